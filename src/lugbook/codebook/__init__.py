@@ -1,0 +1,1 @@
+"""Published rules and limits by book and edition; knows no physics."""

@@ -1,0 +1,1 @@
+"""NFPA 70: logic once a topic, numbers once an edition."""
