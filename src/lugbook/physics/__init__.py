@@ -1,0 +1,1 @@
+"""Circuit laws and heat; knows no rule book."""
