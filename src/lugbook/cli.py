@@ -1,0 +1,383 @@
+"""The same actions from a terminal.
+
+Exit status: 0 meets or narrow, 1 falls short or a stop, 3 cannot tell, 2 input that
+cannot be used, 70 a fault of ours, 130 interrupted, 141 the reader of a pipe left.
+"""
+
+from __future__ import annotations
+
+import os
+import shlex
+import shutil
+import sys
+import traceback
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+from cyclopts import App, CycloptsError, Parameter
+
+from lugbook import __version__
+from lugbook.errors import Fault, InputError, LugbookError
+
+# What only some commands need is imported inside them: `lugbook check` is to answer
+# in half a second, and `lugbook --version` at once.
+if TYPE_CHECKING:
+    from lugbook.assess.assessment import Assessment
+    from lugbook.premises.interview import Question
+    from lugbook.report.paper import Paper
+
+__all__ = ["app", "exit_status", "main"]
+
+UNUSABLE_INPUT = 2
+OUR_FAULT = 70  # EX_SOFTWARE of sysexits.h
+INTERRUPTED = 130  # as a shell reports SIGINT
+READER_LEFT = 141  # as a shell reports SIGPIPE
+DEMO = Path("potters_house", "plan.toml")
+
+app = App(
+    name="lugbook",
+    help="Can this house carry the charger, on which circuit, proven how?",
+    version=__version__,
+    help_format="plaintext",
+    help_formatter="plain",
+)
+Flag = Annotated[bool, Parameter(negative="", show_default=False)]
+
+
+@app.command
+def demo(*, serve: Flag = False, port: int = 8765) -> int:
+    """Answer for the potter's house, our invented example.
+
+    Args:
+        serve: Also show the answer as a page on this machine.
+        port: Port of the page; 0 for any free one.
+    """
+    plan_path = demo_plan()
+    status = check(plan_path)
+    shown = _as_typed(plan_path)
+    _say(
+        "\nWhat comes next\n"
+        f"  lugbook check {shown} --setting '32 A'\n"
+        f"  lugbook check {shown} --working\n"
+        "  lugbook new           your own house, by twelve questions\n"
+    )
+    if serve:
+        return _serve(plan_path, port)
+    return status
+
+
+@app.command
+def check(
+    plan: Path,
+    /,
+    *,
+    edition: str | None = None,
+    setting: str | None = None,
+    working: Flag = False,
+    json: Flag = False,
+) -> int:
+    """Answer for the house in a plan file.
+
+    Args:
+        plan: The plan file.
+        edition: Edition of NFPA 70 to judge by; else the plan's own.
+        setting: Setting to judge, as in "48 A"; else the plan's own.
+        working: Add every finding and every line of the arithmetic.
+        json: Print everything as JSON instead.
+    """
+    setting_a = _setting_a(setting)
+    from lugbook import actions
+
+    assessment = actions.check(plan, edition=edition, setting_a=setting_a)
+    if json:
+        from lugbook.report.as_json import json_text
+
+        _say(json_text(assessment, ascii_only=not _is_utf8(_encoding())) + "\n")
+    else:
+        from lugbook.report.terminal import answer, full_answer
+
+        _say((full_answer if working else answer)(assessment, _paper()))
+    return exit_status(assessment)
+
+
+@app.command
+def new(plan: Path = Path("plan.toml"), /) -> int:
+    """Ask twelve questions and write a plan file; any may be left open.
+
+    Args:
+        plan: File to write; one that exists is never touched.
+    """
+    from lugbook.premises.interview import QUESTIONS, plan_text
+
+    _check_is_free(plan)
+    _say(
+        f"{len(QUESTIONS)} questions, those that can change the answer most first.\n"
+        "Press Enter where you do not know; it stays open, with where to look.\n"
+    )
+    answers = {
+        question.key: _asked(question, f"{number} of {len(QUESTIONS)}")
+        for number, question in enumerate(QUESTIONS, 1)
+    }
+    _write_new(plan, plan_text(answers))
+    left_open = sum(not answer for answer in answers.values())
+    _say(
+        f"\n{plan} is written, with {left_open} of {len(QUESTIONS)} left open.\n"
+        f"What comes next: lugbook check {plan}\n"
+    )
+    return 0
+
+
+@app.command
+def table(
+    name: str | None = None,
+    /,
+    *,
+    edition: str | None = None,
+    csv: Flag = False,
+) -> int:
+    """Print a table or rule of an edition, or list their names.
+
+    Args:
+        name: Name of a table or rule; without it all names are listed.
+        edition: Year of the edition of NFPA 70; the newest held if left out.
+        csv: Print the header and the rows only, parted by commas.
+    """
+    from lugbook.codebook.edition import editions, open_edition
+    from lugbook.report.book_pages import contents_page, csv_text, find_entry, page
+
+    year = edition or editions()[-1]
+    if year not in editions():
+        raise InputError(Fault("--edition", repr(year), ", ".join(editions())))
+    book = open_edition(year)
+    if name is None:
+        if csv:
+            raise InputError(
+                Fault("--csv", "given without a name", "lugbook table NAME --csv")
+            )
+        _say(contents_page(book, _paper()))
+        return 0
+    entry = find_entry(book, name)
+    _say(csv_text(entry) if csv else page(entry, _paper()))
+    return 0
+
+
+@app.command
+def serve(plan: Path | None = None, /, *, port: int = 8765) -> int:
+    """Show the answer as a page on this machine, until Ctrl-C.
+
+    Args:
+        plan: The plan file; the invented example if left out.
+        port: Port of the page; 0 for any free one.
+    """
+    return _serve(plan or demo_plan(), port)
+
+
+def demo_plan() -> Path:
+    """The plan file of the invented example.
+
+    Returns:
+        Its path, beside the source or inside the installed package. [-]
+
+    Raises:
+        LugbookError: It is in neither place.
+    """
+    package = Path(__file__).parent
+    # In a checkout the package's own folder is only a link to the one beside it.
+    for folder in (package.parents[1] / "examples", package / "examples"):
+        if (folder / DEMO).is_file():
+            return folder / DEMO
+    raise LugbookError(f"the example {DEMO} was not installed with the package")
+
+
+def exit_status(assessment: Assessment) -> int:
+    """The exit status an assessment asks for.
+
+    Args:
+        assessment: The assessment. [-]
+
+    Returns:
+        0 meets or narrow, 1 falls short or a stop, 3 cannot tell. [-]
+    """
+    from lugbook.finding import Outcome, Weight
+
+    stops = any(
+        finding.weight is Weight.STOP and finding.outcome is Outcome.FALLS_SHORT
+        for finding in assessment.findings
+    )
+    outcome = assessment.headline.outcome
+    if stops or outcome is Outcome.FALLS_SHORT:
+        return 1
+    return 0 if outcome in (Outcome.MEETS, Outcome.NARROW) else 3
+
+
+def main(tokens: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status; never a traceback.
+
+    Args:
+        tokens: What was typed after `lugbook`; the process's own if left out. [-]
+
+    Returns:
+        Exit status. [-]
+    """
+    try:
+        status = _run(sys.argv[1:] if tokens is None else list(tokens))
+        sys.stdout.flush()
+    except InputError as error:
+        _complain(*map(str, error.faults))
+        return UNUSABLE_INPUT
+    except CycloptsError as error:
+        _complain(" ".join(str(error).split()))
+        return UNUSABLE_INPUT
+    except BrokenPipeError:
+        _drop_output()
+        return READER_LEFT
+    except KeyboardInterrupt:
+        return INTERRUPTED
+    except Exception as error:
+        _complain(_apology(error))
+        return OUR_FAULT
+    return status
+
+
+def _run(tokens: list[str]) -> int:
+    command, bound, _ = app.parse_args(tokens, exit_on_error=False, print_error=False)
+    status = command(*bound.args, **bound.kwargs)
+    return status if isinstance(status, int) else 0
+
+
+def _setting_a(typed: str | None) -> float | None:
+    if typed is None:
+        return None
+    from lugbook.quantities import Quantity, read
+
+    setting_a = read(typed, Quantity.CURRENT, field="--setting").amount
+    if setting_a <= 0:
+        raise InputError(Fault("--setting", repr(typed), "a current above 0 A"))
+    return setting_a
+
+
+def _check_is_free(plan: Path) -> None:
+    if plan.exists():
+        raise InputError(
+            Fault(str(plan), "exists already", "the name of a file to be made")
+        )
+    if not plan.parent.is_dir():
+        raise InputError(
+            Fault(str(plan), "its folder does not exist", "a folder that exists")
+        )
+
+
+def _asked(question: Question, number: str) -> str:
+    """Ask until an answer can be read; blank, or the end of the input, leaves it."""
+    paper = _paper()
+    lines = [
+        "",
+        *paper.wrap(question.ask, first=f"{number}: ", rest="  "),
+        *paper.wrap(f"Look: {question.look}", first="  ", rest="  "),
+        *paper.wrap(f"As in: {question.example}", first="  ", rest="  "),
+    ]
+    _say("\n".join(lines) + "\n")
+    while True:
+        try:
+            answer = input("> ").strip()
+        except EOFError:
+            return ""
+        if not answer:
+            return ""
+        try:
+            question.check(answer)
+        except InputError as error:
+            if not sys.stdin.isatty():
+                raise  # the next line is the answer to another question
+            _complain(*map(str, error.faults))
+        else:
+            return answer
+
+
+def _write_new(plan: Path, text: str) -> None:
+    try:
+        with plan.open("x", encoding="utf-8") as file:
+            file.write(text)
+    except OSError as error:
+        raise InputError(
+            Fault(str(plan), f"cannot be written ({error.strerror})", "another place")
+        ) from error
+
+
+def _serve(plan_path: Path, port: int) -> int:
+    if not 0 <= port <= 65535:
+        raise InputError(Fault("--port", str(port), "0 (any free port) to 65535"))
+    from lugbook.web.app import serve as serve_pages
+
+    serve_pages(plan_path, port)
+    return 0
+
+
+def _apology(error: Exception) -> str:
+    """Return one sentence on a fault of ours, with what its mender needs."""
+    frames = traceback.extract_tb(error.__traceback__)
+    place = f" in {Path(frames[-1].filename).name} line {frames[-1].lineno}"
+    said = " ".join(str(error).split())
+    return (
+        "this is a fault of Lugbook, not of what you gave: "
+        f"{type(error).__name__}{place * bool(frames)}: {said}; "
+        "no answer was reached, please report it with the plan file."
+    )
+
+
+def _as_typed(path: Path) -> str:
+    """Return a path the way a person standing here would type it."""
+    inside = path.is_relative_to(Path.cwd())
+    return shlex.quote(str(path.relative_to(Path.cwd()) if inside else path))
+
+
+def _encoding() -> str:
+    # Python writes UTF-8 where the locale is C; a terminal set to C may not read it.
+    if os.environ.get("LC_ALL") in ("C", "POSIX"):
+        return "ascii"
+    return sys.stdout.encoding or "ascii"
+
+
+def _is_utf8(encoding: str) -> bool:
+    return encoding.lower().replace("-", "").replace("_", "") == "utf8"
+
+
+def _paper() -> Paper:
+    from lugbook.report.paper import LARGEST_WIDTH, LEAST_WIDTH, Paper
+
+    columns, lines = shutil.get_terminal_size((80, 40))
+    width = max(LEAST_WIDTH, min(columns, LARGEST_WIDTH))
+    return Paper(width, _encoding(), lines)
+
+
+def _say(text: str) -> None:
+    encoding = _encoding()
+    if not _is_utf8(encoding):
+        text = text.encode(encoding, "backslashreplace").decode(encoding)
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        _drop_output()
+        given = f"cannot be written ({error.strerror})"
+        raise InputError(
+            Fault("standard output", given, "a place with room")
+        ) from error
+
+
+def _drop_output() -> None:
+    """Point standard output nowhere: Python flushes what is left when it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _complain(*sentences: str) -> None:
+    """Write one line for each fault to the error stream, in characters it can show."""
+    from lugbook.report.paper import Paper
+
+    encoding = sys.stderr.encoding or "ascii"
+    paper = Paper(encoding=encoding)
+    for sentence in sentences:
+        sys.stderr.write(f"lugbook: {paper.fit(sentence)}\n")

@@ -1,0 +1,1 @@
+"""Packet, drawings, figures: lays out, computes no limit."""
