@@ -192,18 +192,21 @@ class Table:
         Raises:
             MissingEntry: The table has no such column.
         """
+        found = row[self._place_of(column)]
+        return None if found == "-" else float(found)
+
+    def text(self, row: tuple[Cell, ...], column: str) -> str | None:
+        """Return a text cell of a row, None where the book prints none."""
+        found = row[self._place_of(column)]
+        return None if found == "-" else str(found)
+
+    def _place_of(self, column: str) -> int:
         if column not in self.columns:
             known = ", ".join(self.columns)
             raise MissingEntry(
                 f"{self.citation} has no column {column}; it has {known}"
             )
-        found = row[self.columns.index(column)]
-        return None if found == "-" else float(found)
-
-    def text(self, row: tuple[Cell, ...], column: str) -> str | None:
-        """Return a text cell of a row, None where the book prints none."""
-        found = row[self.columns.index(column)]
-        return None if found == "-" else str(found)
+        return self.columns.index(column)
 
 
 @dataclass(frozen=True, slots=True)
@@ -234,7 +237,8 @@ class Edition:
             MissingEntry: No edition of ours knows such a rule.
         """
         if name not in self.rules:
-            raise MissingEntry(f"{self.key} has no rule {name}")
+            known = ", ".join(self.rules)
+            raise MissingEntry(f"{self.key} has no rule {name}; it has {known}")
         return self.rules[name]
 
     def table(self, name: str) -> Table:
@@ -250,7 +254,8 @@ class Edition:
             MissingEntry: No edition of ours knows such a table.
         """
         if name not in self.tables:
-            raise MissingEntry(f"{self.key} has no table {name}")
+            known = ", ".join(self.tables)
+            raise MissingEntry(f"{self.key} has no table {name}; it has {known}")
         return self.tables[name]
 
 
@@ -407,16 +412,35 @@ def read_table(file: Traversable, *, stem: str, source: str) -> Table:
             raise BookError(f"{where}: row {row[:1]} has not {len(columns)} cells")
     if not rows:
         raise BookError(f"{where}: has no rows")
-    own = entry.get("row_status", {})
     return Table(
         name=stem,
         title=str(entry.get("title", "")),
         citation=_citation(entry, source=source, where=where),
         columns=columns,
         rows=rows,
-        row_status={key: Status(status) for key, status in own.items()},
+        row_status=_row_status(entry, rows, where=where),
         note=str(entry.get("note", "")),
     )
+
+
+def _row_status(
+    entry: Mapping[str, Any], rows: tuple[tuple[Cell, ...], ...], *, where: str
+) -> dict[str, Status]:
+    """Return the status of each row that is known otherwise than its table."""
+    firsts = {str(row[0]) for row in rows}
+    found = {}
+    for key, status in entry.get("row_status", {}).items():
+        if key not in firsts:
+            raise BookError(f"{where}: row_status names no row {key}")
+        found[key] = _status(status, where=where)
+    return found
+
+
+def _status(said: Any, *, where: str) -> Status:
+    try:
+        return Status(said)
+    except ValueError as error:
+        raise BookError(f"{where}: {error}") from error
 
 
 def _amend(rules: dict[str, Rule], name: str) -> None:
@@ -439,6 +463,9 @@ def _amend(rules: dict[str, Rule], name: str) -> None:
             citation=replace(
                 base.citation,
                 amended_by=f"{place} {locator}".strip(),
-                status=Status(change.get("status", base.citation.status)),
+                status=_status(
+                    change.get("status", base.citation.status),
+                    where=f"amendment {name} [{rule_name}]",
+                ),
             ),
         )
