@@ -1,0 +1,1 @@
+"""The house as stated: everything the plan file holds."""

@@ -1,0 +1,1 @@
+"""What was seen: rounds of readings."""
