@@ -1,0 +1,1 @@
+"""One module per page: read what was asked, call an action, lay out the answer."""

@@ -1,0 +1,65 @@
+"""Pages from templates, with the filters that write numbers and marks."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from lugbook.report import figures
+from lugbook.web.pages import words
+
+__all__ = ["render"]
+
+
+def render(template: str, **named: Any) -> str:
+    """Return a page.
+
+    Args:
+        template: Name of the template. [-]
+        named: What the template shows. [-]
+
+    Returns:
+        The page as HTML. [-]
+    """
+    return _templates.get_template(template).render(**named)
+
+
+def _day(on: date) -> str:
+    return f"{on.day} {on:%B %Y}"
+
+
+def _finished(shown: Any) -> Any:
+    """Tie figures to their units in every text, and leave markup as it is."""
+    plain = isinstance(shown, str) and not isinstance(shown, Markup)
+    return words.tied(shown) if plain else shown
+
+
+def _environment() -> Environment:
+    made = Environment(
+        loader=FileSystemLoader(Path(__file__).parent / "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=_finished,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters.update(
+        day=_day,
+        figure=figures.amount_text,
+        pair=figures.finding_texts,
+        setting=figures.setting_text,
+        load=words.load_and_limit,
+        item=words.item,
+        book=words.book,
+        charger=words.charger,
+        sentence=words.sentence,
+        breakable=words.breakable,
+    )
+    return made
+
+
+_templates = _environment()
