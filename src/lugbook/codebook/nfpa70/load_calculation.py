@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 
 from lugbook.codebook.edition import Edition, Rule
 from lugbook.errors import OutOfRange
-from lugbook.finding import Citation, Line, Reckoned
+from lugbook.finding import Line, Reckoned
 from lugbook.quantities import Quantity, in_unit
 
 __all__ = [
@@ -125,7 +125,8 @@ def general_load(
         ...     small_appliance_count=2, laundry_count=1).amount)
         10260
     """
-    if min(floor_area_m2, small_appliance_count, laundry_count) < 0:
+    counts = (floor_area_m2, small_appliance_count, laundry_count)
+    if not all(each >= 0 for each in counts):
         raise OutOfRange("a floor area or a count of circuits below zero has no load")
     lighting = edition.rule("dwelling-lighting")
     unit_va = lighting.number("va_per_ft2")
@@ -181,8 +182,7 @@ def tiered(*, rule: Rule, load_va: float, label: str) -> Reckoned:
     Checked by:
         annex-d examples in tests/validation
     """
-    if load_va < 0:
-        raise OutOfRange(f"a load of {load_va:g} VA is below zero")
+    _refuse_negative([load_va])
     first_va = rule.number("first_va")
     first = min(load_va, first_va) * rule.number("first_factor")
     rest_factor = rule.number("remainder_factor")
@@ -227,8 +227,7 @@ def lighting_demand(*, edition: Edition, general_va: float) -> Reckoned:
     Checked by:
         annex-d examples; every boundary in tests/codebook
     """
-    if general_va < 0:
-        raise OutOfRange(f"a load of {general_va:g} VA is below zero")
+    _refuse_negative([general_va])
     table = edition.table("lighting-demand")
     lines: list[Line] = []
     below_va = 0.0
@@ -622,7 +621,7 @@ def counted_charger_current(
     Checked by:
         tests/codebook/test_load_calculation.py
     """
-    if nameplate_a <= 0 or setting_a <= 0:
+    if not (nameplate_a > 0 and setting_a > 0):
         raise OutOfRange("a nameplate or setting of no current counts nothing")
     rule = edition.rule("adjusted-rating")
     variant = rule.text("variant")
@@ -748,9 +747,4 @@ def _sum(lines: Sequence[Line]) -> float:
 def _refuse_negative(loads_va: Sequence[float]) -> None:
     for load_va in loads_va:
         if not load_va >= 0:
-            raise OutOfRange(f"a load of {load_va:g} VA is below zero; give at least 0")
-
-
-def citation_of(edition: Edition, rule: str) -> Citation:
-    """Return the citation of a rule in an edition."""
-    return edition.rule(rule).citation
+            raise OutOfRange(f"a load of {load_va:g} VA; give a number of at least 0")
