@@ -271,6 +271,7 @@ def _reduced_size_note(case: Case, limits: RunLimits | None) -> list[Line]:
 def _sized(case: Case, size: str | None, minimum: str | None) -> CircuitItem:
     lines: list[Line] = []
     next_step = "State the setting: the conductors depend on it."
+    marked = ""
     device_a = case.judged_device_a
     if device_a is not None and case.counted is not None:
         column_c, column_line = case.column_c(device_a)
@@ -291,6 +292,7 @@ def _sized(case: Case, size: str | None, minimum: str | None) -> CircuitItem:
             best_c, _ = case.column_c(device_a, hopeful=True)
             label = f"least size if every terminal is marked {best_c} °C"
             lines.append(Line(label, f"{hopeful} {case.material}"))
+            marked = f" {hopeful} will do where every terminal is marked {best_c} °C."
         limits = size and run_limits(
             case, size=size, material=case.material, column_c=column_c, as_stated=False
         )
@@ -305,7 +307,7 @@ def _sized(case: Case, size: str | None, minimum: str | None) -> CircuitItem:
             as_stated=False,
         )
         next_step = (
-            f"Take {minimum} or larger."
+            f"Take {minimum} or larger.{marked}"
             if minimum
             else (_untold(case, first) if first else "No single conductor will do.")
         )

@@ -8,7 +8,7 @@ from lugbook.assess.assessment import CircuitItem
 from lugbook.assess.circuit_case import Case
 from lugbook.assess.circuit_parts import Check, fact_check, item_of, sized_item
 from lugbook.codebook.nfpa70.terminals import is_size_in_range
-from lugbook.finding import Line, SignalWord
+from lugbook.finding import Line, SignalWord, Weight
 from lugbook.premises.circuit import Conductor
 
 __all__ = ["terminal_items"]
@@ -193,6 +193,8 @@ def _checks(
                 else f"Fit a listed splice or another lug: {size} is outside the range "
                 f"of the {lug.name}."
             ),
+            # An unread range is a thing to look up before buying; the wire shows it.
+            weight=Weight.ADVICE if fits is None else Weight.MUST,
             signal=SignalWord.WARNING,
         ),
         fact_check(
@@ -206,6 +208,7 @@ def _checks(
                 else f"Do not put {material} under the {lug.name}: splice to the metal "
                 "it takes with a listed connector."
             ),
+            weight=Weight.ADVICE if lug.materials is None else Weight.MUST,
             signal=SignalWord.WARNING,
         ),
     ]

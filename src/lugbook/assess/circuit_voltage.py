@@ -41,8 +41,8 @@ def voltage_drop_item(case: Case) -> CircuitItem:
                 item="voltage_drop",
                 question=_QUESTION,
                 minimum=None,
-                limit=limit,
-                unit="",
+                limit=100 * limit,
+                unit="%",
                 citation=rule.citation,
                 title=_TITLE,
                 lines=(),
@@ -62,9 +62,9 @@ def voltage_drop_item(case: Case) -> CircuitItem:
         minimum=f"{advised} {case.material}" if advised else None,
         checks=(
             check(
-                found=(fraction, fraction),
-                limit=(limit, limit),
-                unit="",
+                found=(_percent(fraction), _percent(fraction)),
+                limit=(100 * limit, 100 * limit),
+                unit="%",
                 citation=rule.citation,
                 kind="fraction",
                 next=(
@@ -185,3 +185,7 @@ def _resistance(
     except MissingEntry:
         return None
     return found
+
+
+def _percent(fraction: float | None) -> float | None:
+    return None if fraction is None else 100 * fraction
