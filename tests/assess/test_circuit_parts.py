@@ -499,14 +499,37 @@ SWITCH = '[circuit.disconnect]\nterminal_temperature = "75 °C"\n'
 
 
 @every_edition
-def test_a_disconnect_left_out_is_sized_where_asked(year: str) -> None:
+def test_a_disconnect_left_out_is_sized_but_not_taken_as_there(year: str) -> None:
     small = judge(charger(48), circuit(60), year=year)
     large = judge(charger(80), circuit(100, "3 AWG"), year=year)
     assert finding(small, "disconnect").outcome is (
-        MEETS if year == "2026" else NOT_ASKED
+        OPEN if year == "2026" else NOT_ASKED
     )
-    assert finding(large, "disconnect").outcome is MEETS
+    assert finding(large, "disconnect").outcome is OPEN
+    assert finding(large, "disconnect").weight is Weight.MUST
     assert item(large, "disconnect").minimum == "100 A, lockable open"
+
+
+@every_edition
+def test_a_disconnect_said_to_be_missing_falls_short_where_asked(year: str) -> None:
+    none = '[circuit.disconnect]\nkind = "none"\n'
+    large = judge(charger(80), circuit(100, "3 AWG", extra=none), year=year)
+    small = judge(charger(48), circuit(60, extra=none), year=year)
+    assert finding(large, "disconnect").outcome is FALLS
+    assert finding(small, "disconnect").outcome is (
+        FALLS if year == "2026" else NOT_ASKED
+    )
+    # A disconnect that is not there has no terminals to count.
+    assert finding(large, "conductor").outcome is MEETS
+
+
+@every_edition
+def test_a_grounding_conductor_left_out_of_a_proposal_is_open(year: str) -> None:
+    found = judge(charger(48), circuit(60, ground=None), year=year)
+    left_out = finding(found, "equipment_grounding_conductor")
+    assert left_out.outcome is OPEN
+    assert left_out.weight is Weight.MUST
+    assert item(found, "equipment_grounding_conductor").minimum == "10 AWG copper"
 
 
 @every_edition

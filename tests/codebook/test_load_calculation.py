@@ -287,12 +287,13 @@ def test_the_factor_needs_four_fastened_appliances(year, count, expected_va):
     assert found.amount == expected_va
 
 
-def test_once_reached_the_factor_covers_the_small_ones_too():
-    # (4 × 500 + 300) × 0.75
-    found = fastened_appliances(
-        edition=open_edition("2023"), nameplates_va=[500] * 4 + [300]
-    )
-    assert found.amount == pytest.approx(1_725, rel=EXACT)
+def test_the_factor_leaves_appliances_under_500_w_whole_since_2020():
+    # 2020 on: 4 × 500 × 0.75 + 300; 2017 knows no threshold: (4 × 500 + 300) × 0.75
+    mixed = [500] * 4 + [300]
+    now = fastened_appliances(edition=open_edition("2023"), nameplates_va=mixed)
+    before = fastened_appliances(edition=open_edition("2017"), nameplates_va=mixed)
+    assert now.amount == pytest.approx(1_800, rel=EXACT)
+    assert before.amount == pytest.approx(1_725, rel=EXACT)
 
 
 @pytest.mark.parametrize("year", YEARS)

@@ -31,6 +31,7 @@ from lugbook.assess.circuit_voltage import voltage_drop_item
 from lugbook.assess.circuit_wiring import fill_items, wiring_items
 from lugbook.codebook.edition import Edition
 from lugbook.finding import Outcome, Weight
+from lugbook.premises.circuit import Circuit
 from lugbook.premises.plan import Plan
 
 __all__ = ["CircuitJudgement", "judge_circuit"]
@@ -71,6 +72,8 @@ def judge_circuit(plan: Plan, edition: Edition, wish: Wish) -> CircuitJudgement:
     items = _items(case)
     if plan.circuit is None:
         items = tuple(_as_advice(item) for item in items)
+    elif _is_proposed(plan.circuit):
+        items = tuple(_as_open(item) for item in items)
     largest = largest_setting(case)
     return CircuitJudgement(
         items=items,
@@ -86,6 +89,39 @@ def _as_advice(item: CircuitItem) -> CircuitItem:
     if item.finding.outcome is not Outcome.CANNOT_TELL:
         return item
     return replace(item, finding=replace(item.finding, weight=Weight.ADVICE))
+
+
+def _is_proposed(circuit: Circuit) -> bool:
+    """Return whether somebody has chosen the wire: then it is a proposal to judge."""
+    conductors = (circuit.conductor, *(part.conductor for part in circuit.sections))
+    return any(conductor and conductor.size for conductor in conductors)
+
+
+def _as_open(item: CircuitItem) -> CircuitItem:
+    """The same item, open where a proposal leaves out what protects people.
+
+    Conductor and device left out are sized. A grounding conductor, a disconnect or a
+    label that a proposal does not name may be missing on the wall too.
+    """
+    finding = item.finding
+    may_be_missing = item.item in _NEVER_TAKEN_AS_THERE
+    left_out = finding.found is None and finding.outcome is Outcome.MEETS
+    if not (may_be_missing and left_out):
+        return item
+    opened = replace(
+        finding,
+        outcome=Outcome.CANNOT_TELL,
+        weight=Weight.MUST,
+        next=f"The plan names none. {finding.next} Then say so in the plan.",
+    )
+    return replace(item, finding=opened)
+
+
+_NEVER_TAKEN_AS_THERE = (
+    "equipment_grounding_conductor",
+    "disconnect",
+    "adjusted_setting",
+)
 
 
 def _items(case: Case) -> tuple[CircuitItem, ...]:

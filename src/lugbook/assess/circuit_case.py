@@ -283,7 +283,7 @@ def _markings(plan: Plan, notes: Notes) -> tuple[float | None, ...]:
                 _DEGREES[marked.value] if marked else None
             )
     device = circuit.overcurrent if circuit else None
-    disconnect = circuit.disconnect if circuit else None
+    disconnect = circuit.fitted_disconnect if circuit else None
     charger = plan.charger
     plugged = (
         charger is not None

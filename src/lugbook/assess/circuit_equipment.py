@@ -20,7 +20,7 @@ from lugbook.codebook.nfpa70.vehicle_supply import (
     disconnect_duty,
     ground_fault_duty,
 )
-from lugbook.finding import Line, Outcome, SignalWord
+from lugbook.finding import Citation, Line, Outcome, SignalWord
 from lugbook.premises.circuit import Disconnect
 
 __all__ = ["disconnect_item", "ground_fault_item", "label_item"]
@@ -46,6 +46,8 @@ def disconnect_item(case: Case) -> CircuitItem:
     needed = None if least_a is None else f"{least_a:g} A, lockable open"
     lines = (*duty.lines, *_disconnect_lines(case, least_a))
     stated = case.circuit.disconnect if case.circuit else None
+    if stated is not None and stated.kind and stated.kind.value == "none":
+        return _no_disconnect(duty, needed, lines, rule.citation)
     if stated is not None:
         return item_of(
             item="disconnect",
@@ -84,6 +86,33 @@ def disconnect_item(case: Case) -> CircuitItem:
         ),
     )
     return item if duty.is_required else not_required(item)
+
+
+def _no_disconnect(
+    duty: Duty, needed: str | None, lines: tuple[Line, ...], citation: Citation
+) -> CircuitItem:
+    """The item where the plan says that there is no disconnect."""
+    item = item_of(
+        item="disconnect",
+        question="May the charger do without a disconnect of its own?",
+        stated="none",
+        minimum=needed if duty.is_required else "none",
+        checks=(
+            fact_check(
+                None if duty.is_required is None else not duty.is_required,
+                found="none",
+                limit=needed or "a disconnect if required",
+                citation=citation,
+                next=f"Fit a disconnect of {needed}, readily accessible."
+                if needed
+                else "State the setting and the nameplate: the duty depends on them.",
+                signal=SignalWord.WARNING,
+            ),
+        ),
+        title="Disconnect of the charger",
+        lines=lines,
+    )
+    return item if duty.is_required is not False else not_required(item)
 
 
 def _least_disconnect_a(case: Case) -> float | None:

@@ -178,7 +178,7 @@ def _limits(case: Case, step_a: float, device_a: float | None) -> tuple[_Limit, 
                 need, (receptacle_a, receptacle_a), f"a {receptacle_a:g} A receptacle"
             )
         )
-    disconnect = case.circuit.disconnect if case.circuit else None
+    disconnect = case.circuit.fitted_disconnect if case.circuit else None
     for stated in (disconnect.rating, disconnect.fuse_rating) if disconnect else ():
         if stated is not None:
             words = f"a {stated.value:g} A disconnect"

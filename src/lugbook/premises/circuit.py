@@ -195,8 +195,11 @@ class Disconnect(Part):
 
     rating: Amperes = None
     """Its rating. Look: label inside its cover. Example: `"100 A"`"""
-    kind: Stated[Literal["switch", "fused switch", "circuit breaker"]] | None = None
-    """What it is. Look: label inside its cover. Example: `"switch"`"""
+    kind: (
+        Stated[Literal["switch", "fused switch", "circuit breaker", "none"]] | None
+    ) = None
+    """What it is; `"none"` says that there is none. Look: label inside its cover.
+    Example: `"switch"`"""
     fuse_rating: Amperes = None
     """Rating of its fuses, if any. Look: the fuses. Example: `"90 A"`"""
     in_sight: YesNo = None
@@ -465,3 +468,10 @@ class Circuit(Item):
     bend_total: Angle = None
     """Sum of its bends, where single bends are not known. Look: the run.
     Example: `"270 deg"`"""
+
+    @property
+    def fitted_disconnect(self) -> Disconnect | None:
+        """The disconnect; None where none is stated or the plan says there is none."""
+        stated = self.disconnect
+        none = stated is not None and stated.kind and stated.kind.value == "none"
+        return None if none else stated

@@ -380,19 +380,33 @@ def fastened_appliances(
     if not nameplates_va:
         return Reckoned(0.0, ())
     rule = edition.rule("fastened-appliances")
-    total_va = sum(nameplates_va)
-    large_enough = [x for x in nameplates_va if x >= rule.number("minimum_va")]
-    reduced = len(large_enough) >= rule.number("minimum_count")
+    least_va = rule.number("minimum_va")
+    large = [x for x in nameplates_va if x >= least_va]
+    small = [x for x in nameplates_va if x < least_va]
+    reduced = len(large) >= rule.number("minimum_count")
     factor = rule.number("factor") if reduced else 1.0
-    line = Line(
-        f"appliances fastened in place ({len(nameplates_va)})",
-        total_va * factor,
-        "VA",
-        f"sum × {factor:g}",
-        f"{total_va:,.0f} VA × {factor:g}",
-        rule.citation,
-    )
-    return Reckoned(total_va * factor, (line,))
+    lines = [
+        Line(
+            f"appliances fastened in place ({len(large)})",
+            sum(large) * factor,
+            "VA",
+            f"sum × {factor:g}",
+            f"{sum(large):,.0f} VA × {factor:g}",
+            rule.citation,
+        )
+    ]
+    if small:
+        lines.append(
+            Line(
+                f"smaller appliances fastened in place ({len(small)}), whole",
+                sum(small),
+                "VA",
+                f"under {least_va:g} VA no factor applies",
+                f"{sum(small):,.0f} VA",
+                rule.citation,
+            )
+        )
+    return Reckoned(_sum(lines), tuple(lines))
 
 
 def largest_motor(*, edition: Edition, motors_va: Sequence[float]) -> Reckoned:
