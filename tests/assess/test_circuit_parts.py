@@ -446,6 +446,22 @@ def test_other_conductors_of_unknown_size_leave_the_fill_open() -> None:
     assert finding(found, "raceway_fill.run").outcome is OPEN
 
 
+def test_other_conductors_described_count_in_the_fill() -> None:
+    # THHN 6 AWG 0.0507 × 2 + 10 AWG 0.0211 (ground) + 2 × 10 AWG 0.0211 = 0.1647 in²
+    # against 0.213 in² in EMT 3/4 (40 % of 0.533) and 0.122 in² in EMT 1/2
+    others = (
+        "other_current_carrying_conductors = 2\n[[circuit.sections.other_conductors]]\n"
+        'size = "10 AWG"\ninsulation = "THHN/THWN-2"\ncount = 2'
+    )
+    for trade, outcome in (("3/4", MEETS), ("1/2", FALLS)):
+        run = section(extra=f'trade_size = "{trade}"\n{others}')
+        fill = finding(
+            judge(charger(48), circuit(60, sections=run)), "raceway_fill.run"
+        )
+        assert fill.found == pytest.approx(0.1647, abs=1e-6)
+        assert fill.outcome is outcome
+
+
 # --- voltage drop ---------------------------------------------------------------
 
 

@@ -63,7 +63,11 @@ def _lugs(case: Case) -> list[_Lug]:
     circuit = case.circuit
     parts: list[tuple[str, str, object]] = [
         ("device", "circuit.overcurrent", circuit.overcurrent if circuit else None),
-        ("disconnect", "circuit.disconnect", circuit.fitted_disconnect if circuit else None),
+        (
+            "disconnect",
+            "circuit.disconnect",
+            circuit.fitted_disconnect if circuit else None,
+        ),
     ]
     if case.wish.hard_wired is not False:
         parts.append(("charger", "charger", case.plan.charger))

@@ -16,7 +16,7 @@ from lugbook.codebook.nfpa70.raceway_fill import (
 )
 from lugbook.errors import MissingEntry
 from lugbook.finding import Line, Outcome, SignalWord, compare
-from lugbook.premises.circuit import RACEWAYS, EquipmentGround
+from lugbook.premises.circuit import RACEWAYS, EquipmentGround, Section
 
 __all__ = ["fill_items", "wiring_items"]
 
@@ -234,13 +234,13 @@ def _fill_item(case: Case, laid: Laid) -> CircuitItem:
 
 def _inside(case: Case, laid: Laid) -> tuple[float, int, tuple[Line, ...]] | None:
     """Return area, number and lines of what lies in a raceway; None if unknown."""
-    others = laid.section.other_current_carrying_conductors
     size = laid.size or case.size or least_conductor(case)
     insulation = laid.insulation
-    if (others and others.value) or size is None or insulation is None:
+    shared = _shared_wires(laid.section)
+    if size is None or insulation is None or shared is None:
         return None
     circuit = case.circuit
-    wires = [(size, insulation)] * 2
+    wires = [(size, insulation)] * 2 + shared
     if circuit is not None and (
         circuit.neutral is not None
         or (circuit.neutral_pulled is not None and circuit.neutral_pulled.value)
@@ -273,6 +273,22 @@ def _inside(case: Case, laid: Laid) -> tuple[float, int, tuple[Line, ...]] | Non
         " + ".join(f"{each.amount:g}" for each in areas) + " in²",
     )
     return total_in2, len(wires), (*lines, total)
+
+
+def _shared_wires(section: Section) -> list[tuple[str, str]] | None:
+    """Return the wires of other circuits in a section; None if one is not described.
+
+    Those that carry current are counted in the section; each must be described.
+    """
+    wires: list[tuple[str, str]] = []
+    for other in section.other_conductors:
+        if other.size is None or other.insulation is None or other.count is None:
+            return None
+        wires += [(other.size.value, other.insulation.value)] * other.count.value
+    counted = section.other_current_carrying_conductors
+    if counted is not None and counted.value > len(wires):
+        return None
+    return wires
 
 
 def _ground_wire(
