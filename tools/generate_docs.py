@@ -17,9 +17,11 @@ from pathlib import Path
 REPO = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(REPO / "src"), str(REPO / "tools")]
 
-from edition_pages import editions_page  # noqa: E402  the path above finds it
+from coverage_page import coverage_page  # noqa: E402  the path above finds it
+from edition_pages import editions_page  # noqa: E402
 from lugbook.premises.describe import field_texts, kind_of, tables  # noqa: E402
 from lugbook.premises.plan import Plan, json_schema  # noqa: E402
+from physics_pages import physics_page, residual_plot  # noqa: E402
 
 Page = Callable[[], str]
 
@@ -61,7 +63,10 @@ def _table(name: str, model: type, listed: bool) -> str:
 PAGES: dict[str, Page] = {
     "docs/reference/plan.schema.json": plan_schema,
     "docs/reference/plan-file.md": plan_file,
+    "docs/reference/coverage.md": coverage_page,
     "docs/reference/editions.md": editions_page,
+    "docs/reference/physics.md": physics_page,
+    "docs/explanation/heat-residuals.svg": residual_plot,
 }
 
 

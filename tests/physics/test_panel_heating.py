@@ -150,6 +150,7 @@ def test_scaling_from_less_than_40_percent_is_refused():
         ("panel-cover", (6.0, 9.0, 13.0)),
         ("charger-terminal", (15.0, 25.0, 31.0)),
         ("raceway", (7.0, 11.0, 14.0)),
+        ("panel-air", (8.0, 12.6, 20.0)),
     ],
 )
 def test_forecast_at_the_reference_gives_the_reference(point, expected):
@@ -174,6 +175,7 @@ def test_temperature_is_room_plus_rise():
         "panel-cover",
         "charger-terminal",
         "raceway",
+        "panel-air",
     ],
 )
 def test_a_lower_setting_is_cooler_everywhere(point):

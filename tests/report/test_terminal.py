@@ -190,7 +190,7 @@ def test_the_answer_says_how_to_see_what_is_behind_it(assessment):
     last = " ".join(answer(assessment, Paper()).split("\n\n")[-1].split())
     assert last == (
         "With --working: 1 more reading of the methods, 1 part of the circuit, "
-        "1 assumption, every line of the arithmetic with its clause."
+        "1 assumption, every line of the arithmetic."
     )
 
 

@@ -277,6 +277,7 @@ class TestPage:
             "Taken as given",
             "Also checked",
             "Not confirmed",
+            "How it is reckoned",
         ]
 
     def test_every_row_with_a_number_opens_its_working(

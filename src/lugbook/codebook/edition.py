@@ -317,7 +317,7 @@ def open_edition(
         elif file.name.endswith(".toml"):
             tables[stem] = read_table(file, stem=stem, source=f"{book}-{year}")
     for name in amended_by:
-        _amend(rules, name)
+        _amend(rules, name, year=year)
     return Edition(
         book=book, year=year, rules=rules, tables=tables, amendments=amended_by
     )
@@ -443,13 +443,19 @@ def _status(said: Any, *, where: str) -> Status:
         raise BookError(f"{where}: {error}") from error
 
 
-def _amend(rules: dict[str, Rule], name: str) -> None:
+def _amend(rules: dict[str, Rule], name: str, *, year: str) -> None:
     """Lay one local amendment over the rules, in place."""
     if name not in amendments():
         held = ", ".join(amendments()) or "none"
         raise BookError(f"local amendment {name} is not held; held are {held}")
     entry = _load(_ROOT.joinpath("amendments", f"{name}.toml"))
     place = str(entry.get("place", name))
+    years = entry.get("editions", [year])
+    if year not in years:
+        raise BookError(
+            f"local amendment {name} amends {', '.join(years)}, not {year}; leave it "
+            "out or take one of those editions"
+        )
     for rule_name, change in entry.get("rules", {}).items():
         if rule_name not in rules:
             raise BookError(f"amendment {name}: no rule {rule_name} to amend")

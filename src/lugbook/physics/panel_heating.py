@@ -32,13 +32,14 @@ PanelPoint = Literal[
     "breaker-lug",
     "charger-terminal",
     "neighbour-face",
+    "panel-air",
     "panel-cover",
     "raceway",
 ]
 PanelKind = Literal["closed", "in-cabinet", "open-cover"]
 
 _INSIDE_PANEL = frozenset(
-    {"breaker-face", "breaker-lug", "neighbour-face", "panel-cover"}
+    {"breaker-face", "breaker-lug", "neighbour-face", "panel-air", "panel-cover"}
 )
 _TERMINALS = frozenset({"breaker-lug", "charger-terminal"})
 
@@ -275,7 +276,7 @@ def panel_forecast(
         verdict: a measurement replaces it.
 
     Source:
-        physics-notes, section 3.5 (simulator medians and ranges)
+        physics-notes, section 3.5 (simulator medians and ranges), section 3.4 (air)
 
     Checked by:
         test_forecast_at_the_reference_gives_the_reference

@@ -30,10 +30,9 @@ class StatedDemand:
     """A demand record as somebody stated it; None is unknown.
 
     Args:
-        maximum_va: Highest average of the record, kW taken as kVA if no power
-            factor was stated. [VA]
+        maximum_va: Highest average of the record, as stated. [VA]
         maximum_a: The same as a current, if it was recorded as one. [A]
-        power_factor_fraction: Stated power factor. [-]
+        power_factor_fraction: Stated power factor, where the maximum is real power. [-]
         days: Length of the record. [days]
         last_day: Last day of the record. [-]
         window_s: Averaging time of each value. [s]
@@ -43,6 +42,8 @@ class StatedDemand:
         seasonal_loads_included: Whether the season held the larger of heating and
             cooling. [-]
         seasonal_load_added_va: What was added for it by calculation. [VA]
+        peak_shaved: Whether a battery or a controller held the peaks down. [-]
+        power_factor_assumed: Whether real power is taken as apparent power. [-]
     """
 
     maximum_va: float | None
@@ -56,6 +57,8 @@ class StatedDemand:
     occupied: bool | None
     seasonal_loads_included: bool | None
     seasonal_load_added_va: float | None
+    peak_shaved: bool | None = None
+    power_factor_assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,16 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from lugbook.assess.assessment import Assessment, CapacityRow, CircuitItem, Headline
+from lugbook.assess.assessment import (
+    Assessment,
+    CapacityRow,
+    CircuitItem,
+    Forecast,
+    ForecastPoint,
+    Headline,
+    SettingOutlook,
+    SupplyOutlook,
+)
 from lugbook.finding import Citation, Finding, Line, Working
 
 __all__ = ["SCHEMA", "as_json", "json_text"]
@@ -37,13 +46,19 @@ def as_json(assessment: Assessment) -> dict[str, Any]:
         "capacity": [_capacity_row(row) for row in assessment.capacity],
         "circuit": [_circuit_item(item) for item in assessment.circuit],
         "circuit_largest_setting_a": assessment.headline.circuit_largest_a,
+        "forecast": _forecast(assessment.forecast),
         "findings": [_finding(finding) for finding in assessment.findings],
         "assumptions": [
             {"id": assumed.id, "text": assumed.text, "why": assumed.why}
             for assumed in assessment.assumptions
         ],
         "unknowns": [
-            {"field": unknown.field, "question": unknown.question, "look": unknown.look}
+            {
+                "field": unknown.field,
+                "question": unknown.question,
+                "look": unknown.look,
+                "later": unknown.later,
+            }
             for unknown in assessment.unknowns
         ],
     }
@@ -117,6 +132,71 @@ def _circuit_item(item: CircuitItem) -> dict[str, Any]:
         "outcome": finding.outcome.value,
         "citation": _citation(finding.citation),
         "working": _working(finding.working),
+    }
+
+
+def _forecast(forecast: Forecast | None) -> dict[str, Any] | None:
+    if forecast is None:
+        return None
+    return {
+        "points": [_point(point) for point in forecast.points],
+        "settings": [_outlook(outlook) for outlook in forecast.settings],
+        "supply": _supply(forecast.supply),
+    }
+
+
+def _point(point: ForecastPoint) -> dict[str, Any]:
+    return {
+        "id": point.id,
+        "name": point.name,
+        "kind": point.kind,
+        "setting_a": point.setting_a,
+        "ambient_c": point.ambient_c,
+        "low_c": point.low_c,
+        "middle_c": point.middle_c,
+        "high_c": point.high_c,
+        "limit_c": point.limit_c,
+        "margin_k": point.margin_k,
+        "outcome": point.outcome.value if point.outcome else None,
+        "citation": _citation(point.citation),
+        "drivers": list(point.drivers),
+        "working": _working(point.working),
+    }
+
+
+def _outlook(outlook: SettingOutlook) -> dict[str, Any]:
+    return {
+        "setting_a": outlook.setting_a,
+        "hottest_point": outlook.hottest_point,
+        "hottest_name": outlook.hottest_name,
+        "hottest_c": outlook.hottest_c,
+        "hottest_high_c": outlook.hottest_high_c,
+        "least_margin_k": outlook.least_margin_k,
+        "least_margin_point": outlook.least_margin_point,
+        "panel_v": outlook.panel_v,
+        "charger_v": outlook.charger_v,
+        "drop_v": outlook.drop_v,
+        "drop_fraction": outlook.drop_fraction,
+        "flicker_fraction": outlook.flicker_fraction,
+        "loss_w": outlook.loss_w,
+        "heat_fraction": outlook.heat_fraction,
+        "energy_lost_kwh": outlook.energy_lost_kwh,
+        "hours_per_day": outlook.hours_per_day,
+    }
+
+
+def _supply(supply: SupplyOutlook | None) -> dict[str, Any] | None:
+    if supply is None:
+        return None
+    return {
+        "basis": supply.basis,
+        "transformer_fraction": supply.transformer_fraction,
+        "source_ohm": supply.source_ohm,
+        "panel_v": supply.panel_v,
+        "flicker_fraction": supply.flicker_fraction,
+        "panel_fault_a": supply.panel_fault_a,
+        "disconnect_fault_a": supply.disconnect_fault_a,
+        "working": _working(supply.working),
     }
 
 

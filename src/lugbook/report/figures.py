@@ -6,15 +6,22 @@ import math
 from collections.abc import Mapping
 from itertools import count
 
+from lugbook.assess.assessment import ForecastPoint
 from lugbook.finding import Citation, Finding, Status
 from lugbook.quantities import Quantity, Rounding, show_pair
 
 __all__ = [
     "amount_text",
+    "degrees_text",
     "edition_text",
+    "energy_text",
     "finding_texts",
     "load_and_limit",
+    "range_text",
     "setting_text",
+    "share_text",
+    "volts_text",
+    "watts_text",
 ]
 
 _FIGURES = 6  # enough to redo a working by hand, whatever the unit
@@ -121,6 +128,102 @@ def proven_text(setting_a: float | None) -> str:
         'none proven'
     """
     return "none proven" if setting_a is None else setting_text(setting_a)
+
+
+def degrees_text(amount_c: float | None) -> str:
+    """Return a forecast temperature in whole degrees.
+
+    Args:
+        amount_c: The temperature; None if unknown. [°C]
+
+    Returns:
+        Text with its unit. [-]
+
+    Example:
+        >>> degrees_text(73.2), degrees_text(None)
+        ('73 °C', 'unknown')
+    """
+    return "unknown" if amount_c is None else f"{_plain(amount_c, 0)} °C"
+
+
+def range_text(point: ForecastPoint) -> str:
+    """Return the range of a forecast, 5 to 95 %.
+
+    Args:
+        point: The point. [-]
+
+    Returns:
+        Text; an end that is not known under the model's ceiling says so. [-]
+    """
+    if point.low_c is None:
+        return "over 150 °C" if point.outcome and point.limit_c else "unknown"
+    high = "over 150" if point.high_c is None else _plain(point.high_c, 0)
+    return f"{_plain(point.low_c, 0)} to {high} °C"
+
+
+def share_text(fraction: float | None, digits: int = 0) -> str:
+    """Return a fraction in percent.
+
+    Args:
+        fraction: The fraction; None if unknown. [-]
+        digits: Digits behind the point. [-]
+
+    Returns:
+        Text. [-]
+
+    Example:
+        >>> share_text(0.1512), share_text(0.0115, digits=1)
+        ('15 %', '1.1 %')
+    """
+    return "unknown" if fraction is None else f"{fraction * 100:.{digits}f} %"
+
+
+def volts_text(amount_v: float | None) -> str:
+    """Return a voltage in tenths of a volt.
+
+    Args:
+        amount_v: The voltage; None if unknown. [V]
+
+    Returns:
+        Text with its unit. [-]
+
+    Example:
+        >>> volts_text(235.149)
+        '235.1 V'
+    """
+    return "unknown" if amount_v is None else f"{_plain(amount_v, 1)} V"
+
+
+def energy_text(amount_kwh: float | None) -> str:
+    """Return energy in whole kilowatt-hours.
+
+    Args:
+        amount_kwh: The energy; None if unknown. [kWh]
+
+    Returns:
+        Text with its unit. [-]
+
+    Example:
+        >>> energy_text(64.6769)
+        '65 kWh'
+    """
+    return "unknown" if amount_kwh is None else f"{_plain(amount_kwh, 0)} kWh"
+
+
+def watts_text(amount_w: float | None) -> str:
+    """Return heat in whole watts.
+
+    Args:
+        amount_w: The heat; None if unknown. [W]
+
+    Returns:
+        Text with its unit. [-]
+
+    Example:
+        >>> watts_text(221.04)
+        '221 W'
+    """
+    return "unknown" if amount_w is None else f"{_plain(amount_w, 0)} W"
 
 
 def finding_texts(finding: Finding) -> tuple[str, str]:

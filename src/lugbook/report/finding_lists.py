@@ -16,10 +16,20 @@ __all__ = [
     "finding_section",
     "findings_with",
     "grave_sections",
+    "is_later",
     "untold_section",
 ]
 
 INDENT = " " * 7
+_INSTALLATION = (
+    "panel",
+    "run",
+    "place",
+    "sources",
+    "management",
+    "detached",
+    "paper",
+)
 
 
 def grave_sections(assessment: Assessment, paper: Paper) -> Iterator[str]:
@@ -111,12 +121,21 @@ def untold_section(
     asked = [unknown.question for unknown in assessment.unknowns]
     binding: list[list[str]] = []
     advised: list[list[str]] = []
+    later: list[list[str]] = []
     for finding in findings_with(assessment, Outcome.CANNOT_TELL):
         repeats = any(question in finding.next for question in asked)
-        kind = advised if finding.weight is Weight.ADVICE else binding
-        kind.append(_finding(finding, paper, brief=repeats))
-    unknowns = [_unknown(unknown, paper) for unknown in assessment.unknowns]
-    entries = [*binding, *unknowns, *advised]
+        entry = _finding(finding, paper, brief=repeats)
+        if finding.weight is not Weight.ADVICE:
+            binding.append(entry)
+        elif is_later(finding):
+            later.append(entry)
+        else:
+            advised.append(entry)
+    now = [_unknown(each, paper) for each in assessment.unknowns if not each.later]
+    entries = [*binding, *now, *advised]
+    if most is None:
+        entries += later
+        entries += [_unknown(each, paper) for each in assessment.unknowns if each.later]
     if not entries:
         return
     yield from ("", *paper.wrap("Cannot be told yet, and where to look"))
@@ -124,6 +143,25 @@ def untold_section(
     for entry in shown:
         yield from entry
     yield from _left_out(len(entries) - len(shown), paper)
+
+
+def is_later(finding: Finding) -> bool:
+    """Whether a finding waits for somebody to look, before or during the work.
+
+    What of the installation decides already has a weight that binds.
+
+    Args:
+        finding: The finding. [-]
+
+    Returns:
+        True for what the one-screen answer only counts. [-]
+    """
+    of_the_work = finding.id.partition(".")[0] in _INSTALLATION
+    return (
+        of_the_work
+        and finding.outcome is Outcome.CANNOT_TELL
+        and finding.weight is Weight.ADVICE
+    )
 
 
 def _left_out(number: int, paper: Paper) -> list[str]:

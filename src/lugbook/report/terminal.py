@@ -19,8 +19,10 @@ from lugbook.report.finding_lists import (
     finding_section,
     findings_with,
     grave_sections,
+    is_later,
     untold_section,
 )
+from lugbook.report.forecast_tables import forecast_section
 from lugbook.report.paper import Paper
 from lugbook.report.workings import working_lines, workings
 
@@ -62,6 +64,7 @@ def _answer_lines(assessment: Assessment, paper: Paper, most: int) -> list[str]:
         *finding_section("Advice", advice(assessment), paper, most=most),
         *_settings(assessment, paper),
         *sized_parts(assessment, paper),
+        *forecast_section(assessment, paper, most=most),
         *capacity_table(assessment, paper),
         *_tail(assessment, paper),
     ]
@@ -95,6 +98,7 @@ def full_answer(assessment: Assessment, paper: Paper) -> str:
         *_settings(assessment, paper),
         *capacity_table(assessment, paper, every_reading=True),
         *circuit_table(assessment, paper),
+        *forecast_section(assessment, paper),
         *_assumptions(assessment, paper),
     ]
     for name, working in workings(assessment):
@@ -171,7 +175,9 @@ def _assumptions(assessment: Assessment, paper: Paper) -> Iterator[str]:
 
 def _tail(assessment: Assessment, paper: Paper) -> Iterator[str]:
     hidden = sum(not is_shown(row) for row in assessment.capacity)
-    parts = [
+    later = sum(is_later(finding) for finding in assessment.findings)
+    parts = [f"{later} thing{'s' * (later != 1)} to look at on site"] * bool(later)
+    parts += [
         _counted(number, noun)
         for number, noun in (
             (hidden, "more reading of the methods"),
@@ -180,7 +186,7 @@ def _tail(assessment: Assessment, paper: Paper) -> Iterator[str]:
         )
         if number
     ]
-    parts.append("every line of the arithmetic with its clause")
+    parts.append("every line of the arithmetic")
     yield ""
     yield from paper.wrap(f"With --working: {', '.join(parts)}.")
 

@@ -14,7 +14,7 @@ from threading import Thread
 import uvicorn
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import FileResponse, HTMLResponse
+from fastapi.responses import FileResponse, HTMLResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
@@ -22,6 +22,7 @@ from lugbook import __version__
 from lugbook.errors import Fault, InputError
 from lugbook.web.guard import Guard
 from lugbook.web.pages.check import check_page
+from lugbook.web.pages.explanation import drawing, explanation_page
 from lugbook.web.rendering import render
 
 __all__ = ["make_app", "serve", "serving"]
@@ -68,6 +69,20 @@ def make_app(plan_path: Path) -> FastAPI:
     def check(setting: str = "", edition: str = "") -> HTMLResponse:
         status, page = check_page(plan_path, setting, edition)
         return HTMLResponse(page, status_code=status)
+
+    @app.get(
+        "/explanation/{name}",
+        response_class=HTMLResponse,
+        summary="How something is judged or reckoned",
+        responses={404: {"description": "There is no such explanation"}},
+    )
+    def explain(name: str) -> Response:
+        if (picture := drawing(name)) is not None:
+            return Response(picture, media_type="image/svg+xml")
+        page = explanation_page(name)
+        if page is None:
+            raise HTTPException(404)
+        return HTMLResponse(page)
 
     app.add_api_route(
         "/static/fonts/{name}.ttf", _font, methods=["GET"], include_in_schema=False

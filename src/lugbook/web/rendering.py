@@ -10,6 +10,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from lugbook.report import figures
+from lugbook.web.leaves import explanations
 from lugbook.web.pages import words
 
 __all__ = ["render"]
@@ -47,11 +48,18 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    made.globals["explanations"] = explanations
     made.filters.update(
         day=_day,
         figure=figures.amount_text,
         pair=figures.finding_texts,
         setting=figures.setting_text,
+        degrees=figures.degrees_text,
+        span=figures.range_text,
+        share=figures.share_text,
+        volts=figures.volts_text,
+        watts=figures.watts_text,
+        kwh=figures.energy_text,
         load=words.load_and_limit,
         item=words.item,
         book=words.book,

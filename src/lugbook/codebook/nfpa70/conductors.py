@@ -9,6 +9,8 @@ from lugbook.quantities import CONDUCTOR_SIZES
 
 __all__ = ["table_ampacity", "whole_house_conductor_rating_a"]
 
+_WHOLE_HOUSE_COLUMN_C = 75  # the note of table whole-house-conductor
+
 
 def table_ampacity(
     *, edition: Edition, size: str, material: str, column_c: int
@@ -57,18 +59,25 @@ def table_ampacity(
 
 
 def whole_house_conductor_rating_a(
-    *, edition: Edition, size: str, material: str, sets: int = 1
+    *,
+    edition: Edition,
+    size: str,
+    material: str,
+    sets: int = 1,
+    column_c: int = 75,
 ) -> Reckoned:
     """Which service rating may a conductor serve that carries a whole dwelling?
 
     The largest rating of the table whose size is not larger than the conductor; at
-    least its own 75 °C ampacity; never by that table below its first rating.
+    least its own ampacity; never by that table below its first rating, nor where the
+    60 °C column binds, for which the table was not made.
 
     Args:
         edition: Edition of the rules. [-]
         size: Conductor size. [-]
         material: "copper" or "aluminum". [-]
         sets: Conductors in parallel a leg. [-]
+        column_c: Temperature column its terminals and insulation allow. [°C]
 
     Returns:
         Service rating. [A]
@@ -91,7 +100,9 @@ def whole_house_conductor_rating_a(
     """
     if sets < 1:
         raise OutOfRange(f"{sets} parallel sets; give at least 1")
-    own = table_ampacity(edition=edition, size=size, material=material, column_c=75)
+    own = table_ampacity(
+        edition=edition, size=size, material=material, column_c=column_c
+    )
     best = own.amount * sets
     line = Line(
         f"service conductor, {sets if sets > 1 else ''} {size} {material}".replace(
@@ -99,10 +110,10 @@ def whole_house_conductor_rating_a(
         ),
         best,
         "A",
-        "75 °C ampacity",
+        f"{column_c} °C ampacity",
         source=own.lines[0].source,
     )
-    if sets == 1:
+    if sets == 1 and column_c >= _WHOLE_HOUSE_COLUMN_C:
         table = edition.table("whole-house-conductor")
         for row in table.rows:
             least = str(row[table.columns.index(f"{material}_size")])

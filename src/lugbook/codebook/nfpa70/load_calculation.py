@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from lugbook.codebook.edition import Edition, Rule
-from lugbook.errors import OutOfRange
+from lugbook.errors import MissingEntry, OutOfRange
 from lugbook.finding import Line, Reckoned
 from lugbook.quantities import Quantity, in_unit
 
@@ -27,6 +27,8 @@ __all__ = [
     "largest_motor",
     "lighting_demand",
     "measured_demand",
+    "motor_full_load_current",
+    "optional_heating_kinds_va",
     "optional_hvac",
     "standard_vehicle_load",
     "tiered",
@@ -377,12 +379,12 @@ def fastened_appliances(
         annex-d examples; every boundary in tests/codebook
     """
     _refuse_negative(nameplates_va)
-    if not nameplates_va:
+    if not any(nameplates_va):
         return Reckoned(0.0, ())
     rule = edition.rule("fastened-appliances")
     least_va = rule.number("minimum_va")
-    large = [x for x in nameplates_va if x >= least_va]
-    small = [x for x in nameplates_va if x < least_va]
+    large = [x for x in nameplates_va if x >= least_va and x > 0]
+    small = [x for x in nameplates_va if 0 < x < least_va]
     reduced = len(large) >= rule.number("minimum_count")
     factor = rule.number("factor") if reduced else 1.0
     lines = [
@@ -442,6 +444,64 @@ def largest_motor(*, edition: Edition, motors_va: Sequence[float]) -> Reckoned:
         rule.citation,
     )
     return Reckoned(line_amount(line), (line,))
+
+
+def motor_full_load_current(
+    *, edition: Edition, power_hp: float, voltage_v: float
+) -> Reckoned:
+    """Which current does a single-phase motor of a horsepower count?
+
+    The table's row, or the next larger one for a power between two.
+
+    Args:
+        edition: Edition of the rules. [-]
+        power_hp: Power on the motor's plate. [hp]
+        voltage_v: Voltage it runs at. [V]
+
+    Returns:
+        Full-load current. [A]
+
+    Raises:
+        MissingEntry: The table holds no motor so large, or no such voltage.
+
+    Rule:
+        table motor-full-load-current
+
+    Checked by:
+        tests/assess/test_load_list.py, by hand
+    """
+    table = edition.table("motor-full-load-current")
+    column = next(
+        (name for name, low, high in _MOTOR_COLUMNS if low <= voltage_v <= high), None
+    )
+    # Plates round the fractions: 0.33 hp is the row of 1/3.
+    row = next(
+        (row for row in table.rows if _horsepower(row[0]) >= power_hp - 0.005), None
+    )
+    if column is None or row is None or not power_hp > 0:
+        raise MissingEntry(
+            f"{table.citation} prints no motor of {power_hp:g} hp at {voltage_v:g} V"
+        )
+    current_a = table.cell(row, column) or 0.0
+    line = Line(
+        f"full-load current of {row[0]} hp", current_a, "A", source=table.cite(row)
+    )
+    return Reckoned(current_a, (line,))
+
+
+_MOTOR_COLUMNS = (
+    ("full_load_115v_a", 110, 127),
+    ("full_load_200v_a", 200, 200),
+    ("full_load_208v_a", 201, 219),
+    ("full_load_230v_a", 220, 240),
+)
+
+
+def _horsepower(printed: str | float) -> float:
+    """Return a printed power such as 1-1/2 as a number."""
+    whole, _, rest = str(printed).rpartition("-")
+    over, _, under = rest.partition("/")
+    return float(whole or 0) + float(over) / float(under or 1)
 
 
 def standard_vehicle_load(
@@ -506,10 +566,15 @@ def optional_hvac(*, edition: Edition, heating: Heating) -> Reckoned:
         annex-d examples in tests/validation
     """
     rule = edition.rule("optional-dwelling-hvac")
-    many = heating.separate_count >= rule.number("separate_heat_many_count")
-    separate = "separate_heat_many_factor" if many else "separate_heat_few_factor"
+    separate = _separate_factor(rule, heating)
     selections = (
-        ("cooling", ((heating.cooling_va, "cooling_factor"),)),
+        (
+            "cooling",
+            (
+                (heating.cooling_va, "cooling_factor"),
+                (heating.heat_pump_va, "cooling_factor"),
+            ),
+        ),
         ("heat pump", ((heating.heat_pump_va, "heat_pump_factor"),)),
         (
             "heat pump with supplemental heat",
@@ -529,6 +594,45 @@ def optional_hvac(*, edition: Edition, heating: Heating) -> Reckoned:
         ("thermal storage heat", ((heating.storage_va, "thermal_storage_factor"),)),
     )
     return _largest_selection(rule, selections)
+
+
+def optional_heating_kinds_va(
+    *, edition: Edition, heating: Heating
+) -> tuple[float, ...]:
+    """What does each kind of heating come to in the optional method, for itself?
+
+    Args:
+        edition: Edition of the rules. [-]
+        heating: Connected heating and cooling. [-]
+
+    Returns:
+        Load of each kind present, at its factor. [VA]
+
+    Rule:
+        optional-dwelling-hvac
+
+    Checked by:
+        tests/assess/test_capacity_findings.py, by hand
+    """
+    rule = edition.rule("optional-dwelling-hvac")
+    number = rule.number
+    supplemental_va = heating.supplemental_va * number("heat_pump_supplemental_factor")
+    pump_va = max(
+        heating.heat_pump_va * number("heat_pump_factor"),
+        heating.compressor_va * number("heat_pump_factor") + supplemental_va,
+    )
+    kinds_va = (
+        pump_va,
+        heating.central_va * number("central_electric_heat_factor"),
+        heating.separate_va * number(_separate_factor(rule, heating)),
+        heating.storage_va * number("thermal_storage_factor"),
+    )
+    return tuple(each for each in kinds_va if each > 0)
+
+
+def _separate_factor(rule: Rule, heating: Heating) -> str:
+    many = heating.separate_count >= rule.number("separate_heat_many_count")
+    return "separate_heat_many_factor" if many else "separate_heat_few_factor"
 
 
 def existing_hvac(*, edition: Edition, heating: Heating) -> tuple[Reckoned, float]:

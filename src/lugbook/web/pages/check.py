@@ -15,8 +15,10 @@ from lugbook.errors import Fault, InputError
 from lugbook.finding import Citation, Finding, Outcome, Status, Weight, Working
 from lugbook.premises.plan import Plan, read_plan
 from lugbook.report.figures import setting_text
+from lugbook.report.finding_lists import is_later
 from lugbook.web.pages import words
 from lugbook.web.pages.dot_plot import dot_plots
+from lugbook.web.pages.heat_plot import heat_plots
 from lugbook.web.rendering import render
 
 __all__ = ["Choices", "Group", "check_page", "fault_page", "groups", "unconfirmed"]
@@ -125,12 +127,21 @@ def groups(findings: tuple[Finding, ...]) -> tuple[Group, ...]:
         Group(
             "What cannot be told",
             "Something is missing. Nothing passes on a missing figure.",
-            tuple(f for f in findings if f.outcome is Outcome.CANNOT_TELL),
+            tuple(
+                f
+                for f in findings
+                if f.outcome is Outcome.CANNOT_TELL and not is_later(f)
+            ),
         ),
         Group(
             "Advice",
             "Not asked for by the book, but better.",
             tuple(f for f in short if f.weight is Weight.ADVICE),
+        ),
+        Group(
+            "What to look at on site",
+            "Before and during the work; it does not weigh on the answer yet.",
+            tuple(f for f in findings if is_later(f)),
         ),
     )
     return tuple(group for group in sorted_out if group.findings)
@@ -232,6 +243,7 @@ def _assessment_page(path: Path, found: Assessment, choices: Choices) -> str:
             for name, rows in groupby(found.capacity, key=words.method)
         ),
         plots=dot_plots(found.capacity),
+        heat_plots=heat_plots(found.forecast),
         not_drawn=_not_drawn(found.capacity),
         refused=any(not row.permitted for row in found.capacity),
         unconfirmed=unconfirmed(found),

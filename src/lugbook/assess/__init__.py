@@ -1,0 +1,1 @@
+"""One module a question; the only place where physics and codebook meet."""

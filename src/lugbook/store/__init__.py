@@ -1,0 +1,1 @@
+"""The record: one SQLite file a house; the only SQL."""
