@@ -205,3 +205,11 @@ def test_motors_are_those_stated_by_current_or_horsepower():
     found = loads_of(house(cooling, pump, load("disposer", 900)))
     assert found.motors_va == pytest.approx((18 * 240, 4.9 * 240), rel=EXACT)
     assert [each.id for each in found.unstated_motors] == ["load_2"]
+
+
+def test_supplemental_heat_of_no_load_says_nothing_of_the_interlock():
+    # The real unit is locked out while the compressor runs; one of 0 VA is no unit.
+    kind = "heat pump supplemental heat"
+    locked = load(kind, 500, heats_while_compressor_runs=False)
+    tree = house(load("heat pump", 500), locked, load(kind, 0))
+    assert not loads_of(tree).heating.supplemental_with_compressor

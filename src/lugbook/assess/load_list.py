@@ -413,14 +413,11 @@ def _heating(counted: list[tuple[Load, Counted]]) -> Heating:
         return sum(c.va for load, c in counted if load.kind in kinds)
 
     # A unit of no load is no unit; one of unknown load is, so the sum stays least.
-    separate = [
-        (load, c)
-        for load, c in counted
-        if load.kind in SEPARATE_HEATING and (c.va > 0 or not c.is_known)
-    ]
+    units = [(load, c) for load, c in counted if c.va > 0 or not c.is_known]
+    separate = [(load, c) for load, c in units if load.kind in SEPARATE_HEATING]
     together = [
         load.heats_while_compressor_runs
-        for load, _ in counted
+        for load, _ in units
         if load.kind == "heat pump supplemental heat"
     ]
     return Heating(
