@@ -54,6 +54,14 @@ def demo_assessment():
 # --- check ----------------------------------------------------------------------
 
 
+def test_the_torque_sheet_is_printed_after_the_answer(run):
+    status, out, err = run("check", DEMO, "--torque")
+    plain_status, plain, _ = run("check", DEMO)
+    assert (status, err) == (plain_status, "")
+    assert out.startswith(plain)
+    assert out.removeprefix(plain).startswith("\nTorque sheet: The potter's house")
+
+
 def test_the_demo_answer_fits_one_screen(run, monkeypatch):
     monkeypatch.setenv("COLUMNS", "80")
     _, out, err = run("check", DEMO)
@@ -291,7 +299,7 @@ def test_every_question_may_be_left_open(run, tmp_path, monkeypatch):
 
 
 def test_an_answer_that_cannot_be_read_writes_no_plan(run, tmp_path, monkeypatch):
-    monkeypatch.setattr("sys.stdin", io.StringIO("200\n"))
+    monkeypatch.setattr("sys.stdin", io.StringIO("\n\n200\n"))  # the third is the main
     plan = tmp_path / "plan.toml"
     status, _, err = run("new", plan)
     assert status == 2
@@ -304,7 +312,7 @@ def test_a_person_at_the_terminal_is_asked_again(run, tmp_path, monkeypatch):
         def isatty(self):
             return True
 
-    monkeypatch.setattr("sys.stdin", Terminal("200\n200 A\n"))
+    monkeypatch.setattr("sys.stdin", Terminal("\n\n200\n200 A\n"))
     plan = tmp_path / "plan.toml"
     status, out, err = run("new", plan)
     assert (status, err.count("no unit")) == (0, 1)

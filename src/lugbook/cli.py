@@ -75,6 +75,7 @@ def check(
     edition: str | None = None,
     setting: str | None = None,
     working: Flag = False,
+    torque: Flag = False,
     json: Flag = False,
 ) -> int:
     """Answer for the house in a plan file.
@@ -84,6 +85,7 @@ def check(
         edition: Edition of NFPA 70 to judge by; else the plan's own.
         setting: Setting to judge, as in "48 A"; else the plan's own.
         working: Add every finding and every line of the arithmetic.
+        torque: Add the torque sheet, to be printed and written on.
         json: Print everything as JSON instead.
     """
     setting_a = _setting_a(setting)
@@ -98,6 +100,10 @@ def check(
         from lugbook.report.terminal import answer, full_answer
 
         _say((full_answer if working else answer)(assessment, _paper()))
+        if torque and assessment.torque is not None:
+            from lugbook.report.torque_text import torque_text
+
+            _say("\n" + torque_text(assessment.torque, _paper()))
     return exit_status(assessment)
 
 

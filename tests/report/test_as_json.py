@@ -1,11 +1,13 @@
 import json
 import re
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import jsonschema
 import pytest
 
+from lugbook import actions
 from lugbook.report.as_json import as_json, json_text
 
 REFERENCE = Path(__file__).parents[2] / "docs" / "reference"
@@ -83,3 +85,13 @@ def test_ascii_output_says_the_same(assessment):
     plain = json_text(assessment, ascii_only=True)
     assert plain.isascii()
     assert json.loads(plain) == json.loads(json_text(assessment))
+
+
+@pytest.mark.parametrize("plan", ["potters_house", "smallest"])
+def test_the_torque_sheet_of_an_example_has_the_shape_of_its_schema(plan):
+    path = Path(__file__).parents[2] / "examples" / plan / "plan.toml"
+    found = json.loads(json_text(actions.check(path, on=date(2026, 11, 25))))
+    jsonschema.validate(found, SCHEMA)
+    numbers = [terminal["number"] for terminal in found["torque"]["terminals"]]
+    assert numbers[0] == "T1"
+    assert all(each["finding"]["question"] for each in found["torque"]["terminals"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from lugbook.assess.torque import TorqueSheet
 from lugbook.finding import Citation, Finding, Outcome, Working
 
 __all__ = [
@@ -287,3 +288,4 @@ class Assessment:
     assumptions: tuple[Assumption, ...]
     unknowns: tuple[Unknown, ...] = field(default=())
     forecast: Forecast | None = field(default=None)
+    torque: TorqueSheet | None = field(default=None)

@@ -27,6 +27,7 @@ from lugbook.assess.installation import NOT_INSPECTED, inspect
 from lugbook.assess.load_list import gather
 from lugbook.assess.scope import scope_finding
 from lugbook.assess.service_rating import rate_service
+from lugbook.assess.torque import torque_sheet
 from lugbook.codebook.edition import Edition, open_edition
 from lugbook.errors import Fault, InputError
 from lugbook.finding import Citation, Finding, Outcome, Status, Weight, worst
@@ -85,6 +86,7 @@ def assess(
     outlook = (
         forecast(premises, rules, limits, wish, circuit) if in_scope else NO_FORECAST
     )
+    sheet = torque_sheet(premises, rules, on) if in_scope else None
     findings = (
         scope,
         *(
@@ -103,6 +105,7 @@ def assess(
         *(item.finding for item in circuit.items),
         *outlook.findings,
         *built.findings,
+        *(sheet.defects if sheet else ()),
     )
     return Assessment(
         name=premises.name,
@@ -138,6 +141,7 @@ def assess(
             else (),
         ),
         forecast=outlook,
+        torque=sheet,
     )
 
 

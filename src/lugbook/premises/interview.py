@@ -1,6 +1,7 @@
 """Twelve questions to a first plan file, in the person's words.
 
-They come in the order in which they can change the answer. Every one says where in
+First what nothing can be judged without, then in the order in which they can change
+the answer. Every one says where in
 the house to look, and any may be left open: what is left open is unknown in the plan
 and shows there as a comment. Nothing here asks or prints; the terminal does.
 """
@@ -8,12 +9,13 @@ and shows there as a comment. Nothing here asks or prints; the terminal does.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from lugbook.errors import Fault, InputError
 from lugbook.premises.circuit import CABLES, RACEWAYS
 from lugbook.premises.load import LOAD_KINDS
+from lugbook.premises.plan import parse_plan
 from lugbook.quantities import Quantity, conductor_size, read
 
 __all__ = ["QUESTIONS", "Question", "plan_text"]
@@ -57,6 +59,10 @@ def plan_text(answers: Answers) -> str:
     for question in QUESTIONS:
         if given[question.key]:
             question.check(given[question.key])
+    return _written(given)
+
+
+def _written(given: Answers) -> str:
     parts = (
         _head(given["edition"]),
         _dwelling(
@@ -77,25 +83,52 @@ def _fail(given: str, accepted: str, mend: str = "") -> InputError:
     return InputError(Fault("answer", repr(given), accepted, mend))
 
 
+def _spelling(word: str, words: Iterable[str]) -> str | None:
+    """Return the word as the plan spells it, whatever its capitals."""
+    return next((each for each in words if each.lower() == word.lower()), None)
+
+
+def _is_none(answer: str) -> bool:
+    return answer.strip().lower() == "none"
+
+
 def _choice(words: tuple[str, ...]) -> Callable[[str], str]:
     def check(answer: str) -> str:
-        if answer not in words:
+        found = _spelling(answer.strip(), words)
+        if found is None:
             raise _fail(answer, ", ".join(words))
-        return answer
+        return found
 
     return check
 
 
-def _amount(quantity: Quantity) -> Callable[[str], str]:
-    def check(answer: str) -> str:
-        read(answer, quantity, field="answer")
-        return answer
+def _current(answer: str) -> str:
+    if read(answer, Quantity.CURRENT, field="answer").amount <= 0:
+        raise _fail(answer, "a current above 0 A")
+    return answer
 
-    return check
+
+def _fits_a_plan(key: str, check: Callable[[str], object]) -> Callable[[str], object]:
+    """Also hold an answer against the bounds of the plan file, which tell slips."""
+
+    def check_both(answer: str) -> object:
+        found = check(answer)
+        try:
+            parse_plan(_written({**dict.fromkeys(_KEYS, ""), key: answer.strip()}))
+        except InputError as error:
+            first = error.faults[0]
+            fault = Fault("answer", first.given, first.accepted, first.mend)
+            raise InputError(fault) from error
+        return found
+
+    return check_both
 
 
 def _pieces(answer: str) -> list[str]:
-    return [piece.strip() for piece in answer.split(";") if piece.strip()]
+    pieces = [piece.strip() for piece in answer.split(";") if piece.strip()]
+    if not pieces:
+        raise _fail(answer, "parts divided by ; or nothing at all")
+    return pieces
 
 
 def _rooms(answer: str) -> tuple[str, int | None, int | None]:
@@ -111,9 +144,9 @@ def _rooms(answer: str) -> tuple[str, int | None, int | None]:
 
 
 def _wire(answer: str) -> tuple[str, str]:
-    words = answer.replace("aluminium", "aluminum").split()
-    material = words[-1] if words else ""
-    if material not in ("copper", "aluminum"):
+    words = answer.split()
+    material = _METALS.get(words[-1].lower()) if len(words) > 1 else None
+    if material is None:
         raise _fail(answer, "a size and a material, as in 4/0 AWG aluminum")
     return conductor_size(" ".join(words[:-1]), field="answer"), material
 
@@ -123,14 +156,19 @@ _LOAD = re.compile(r"^(?:(?P<count>\d{1,2})\s*[x×]\s*)?(?P<rest>.+)$")
 
 def _load_list(answer: str) -> list[tuple[int, str, str]]:
     """Return (count, kind, amount) for each load; amount is empty if unknown."""
-    if answer == "none":
+    if _is_none(answer):
         return []
     found = []
     for piece in _pieces(answer):
         match = _LOAD.match(piece)
         rest = match["rest"] if match else piece
-        kinds = [kind for kind in LOAD_KINDS if rest.startswith(kind)]
-        if not kinds:
+        kinds = [
+            kind
+            for kind in LOAD_KINDS
+            if re.match(rf"{re.escape(kind)}(?!\w)", rest, re.IGNORECASE)
+        ]
+        count = int(match["count"]) if match and match["count"] else 1
+        if not kinds or count < 1:
             raise _fail(
                 piece,
                 f"a kind and its nameplate, as in range 12 kW; kinds: "
@@ -140,33 +178,65 @@ def _load_list(answer: str) -> list[tuple[int, str, str]]:
         amount = rest[len(kind) :].strip()
         if amount in ("", "?"):
             amount = ""
-        elif amount.endswith(("A", "amps", "amp")):
-            read(amount, Quantity.CURRENT, field="answer")
         else:
-            read(amount, Quantity.LOAD_POWER, field="answer")
-        count = int(match["count"]) if match and match["count"] else 1
+            quantity = Quantity.CURRENT if _is_current(amount) else Quantity.LOAD_POWER
+            read(amount, quantity, field="answer")
         found.append((count, kind, amount))
     return found
+
+
+def _is_current(amount: str) -> bool:
+    try:
+        read(amount, Quantity.CURRENT, field="answer")
+    except InputError:
+        return False
+    return True
 
 
 def _charger_parts(answer: str) -> dict[str, str]:
     """Return nameplate, setting and connection of "48 A; set to 32 A; hard-wired"."""
     parts: dict[str, str] = {}
     for piece in _pieces(answer):
-        if piece in ("hard-wired", "receptacle"):
-            parts["connection"] = piece
-        elif piece.startswith("set to "):
-            parts["setting"] = _amount(Quantity.CURRENT)(piece.removeprefix("set to "))
+        connection = _CONNECTIONS.get(piece.lower())
+        setting = re.match(r"set to\s+(.+)", piece, re.IGNORECASE)
+        if connection is not None:
+            name, said = "connection", connection
+        elif setting is not None:
+            name, said = "setting", _current(setting[1])
+        elif piece[:1].isdigit():
+            name, said = "nameplate", _current(piece)
         else:
-            parts["nameplate"] = _amount(Quantity.CURRENT)(piece)
+            raise _fail(piece, _CHARGER_FORM)
+        if name in parts:
+            raise _fail(piece, f"one {name} only, as in {_CHARGER_FORM}")
+        parts[name] = said
     if "nameplate" not in parts:
-        raise _fail(answer, "the nameplate first, as in 48 A; set to 32 A; hard-wired")
+        raise _fail(answer, f"the nameplate first, as in {_CHARGER_FORM}")
     return parts
 
 
+_CHARGER_FORM = "48 A; set to 32 A; hard-wired"
+_CONNECTIONS = {
+    "hard-wired": "hard-wired",
+    "hardwired": "hard-wired",
+    "hard wired": "hard-wired",
+    "receptacle": "receptacle",
+    "plugged in": "receptacle",
+}
+_METALS = {
+    "copper": "copper",
+    "cu": "copper",
+    "aluminum": "aluminum",
+    "aluminium": "aluminum",
+    "al": "aluminum",
+}
+_METHODS = (*RACEWAYS, *CABLES, "open air")
+# Longest first, so that "PVC 40" is not read as a method and a length of 40.
 _STRETCH = re.compile(
-    r"^(?P<place>[a-z ]+?)(?:\s+in\s+(?P<method>\D[\w ]*?))?"
-    r"\s+(?P<length>\d\S*\s*[a-z'\"]+.*?)\s+at\s+(?P<ambient>\S.*)$"
+    r"(?P<place>[a-z ]+?)"
+    rf"(?:\s+in\s+(?P<method>{'|'.join(sorted(_METHODS, key=len, reverse=True))}))?"
+    r"\s+(?P<length>\d.*?)\s+at\s+(?P<ambient>\S.*)",
+    re.IGNORECASE,
 )
 
 
@@ -174,22 +244,21 @@ def _run(answer: str) -> list[dict[str, str]]:
     """Return place, wiring method, length and ambient of each stretch of the run."""
     stretches = []
     for piece in _pieces(answer):
-        match = _STRETCH.match(piece)
-        method = (match["method"] or "") if match else ""
-        known = not method or method in (*RACEWAYS, *CABLES)
-        if not match or match["place"] not in _PLACES or not known:
+        match = _STRETCH.fullmatch(piece)
+        place = _spelling(match["place"], _PLACES) if match else None
+        if match is None or place is None:
             raise _fail(
                 piece,
                 "place, how it is wired, length, and the hottest air there, as in "
                 f"attic in EMT 22 ft at 52 °C; places: {', '.join(_PLACES)}; wired in: "
-                f"{', '.join((*RACEWAYS, *CABLES))}",
+                f"{', '.join(_METHODS)}",
             )
         read(match["length"], Quantity.LENGTH, field="answer")
         read(match["ambient"], Quantity.TEMPERATURE, field="answer")
         stretches.append(
             {
-                "place": match["place"],
-                "method": method,
+                "place": place,
+                "method": _spelling(match["method"] or "", _METHODS) or "",
                 "length": match["length"],
                 "ambient": match["ambient"],
             }
@@ -198,13 +267,12 @@ def _run(answer: str) -> list[dict[str, str]]:
 
 
 def _proposed(answer: str) -> tuple[str, str, str]:
-    if answer == "none":
+    if _is_none(answer):
         return "", "", ""
     pieces = _pieces(answer)
     if len(pieces) != 2:
         raise _fail(answer, "breaker and wire, as in 60 A; 6 AWG copper; or none")
-    breaker = _amount(Quantity.CURRENT)(pieces[0])
-    return (breaker, *_wire(pieces[1]))
+    return (_current(pieces[0]), *_wire(pieces[1]))
 
 
 _PLACES = (
@@ -224,13 +292,27 @@ _HOUSES = (
     "something else",
 )
 
-QUESTIONS: tuple[Question, ...] = (
+_QUESTIONS: tuple[Question, ...] = (
+    Question(
+        "house",
+        "Which house is it?",
+        "the meter's face says the volts; houses with a yard mostly have 120/240 V",
+        "one-family on 120/240 V",
+        _choice(_HOUSES),
+    ),
+    Question(
+        "edition",
+        "Which edition of the National Electrical Code is adopted where you live?",
+        "the building department's page or telephone",
+        "2023",
+        _choice(("2017", "2020", "2023", "2026")),
+    ),
     Question(
         "main",
-        "What is the rating of the main?",
+        "Which number is on the main breaker, the one that turns the whole house off?",
         "the number on the handle of the main breaker",
         "200 A",
-        _amount(Quantity.CURRENT),
+        _current,
     ),
     Question(
         "charger",
@@ -264,29 +346,29 @@ QUESTIONS: tuple[Question, ...] = (
     ),
     Question(
         "bus",
-        "What is the panel's bus rated?",
+        "How many amperes is the panel itself made for (its bus rating)?",
         "the maker's label inside the panel door",
         "200 A",
-        _amount(Quantity.CURRENT),
+        _current,
     ),
     Question(
         "conductor",
-        "Which size and material are the service conductors?",
+        "Which size and metal is the cable that brings the power (service conductors)?",
         "the print on the cable above the meter; never open what the utility sealed",
         "4/0 AWG aluminum",
         _wire,
     ),
     Question(
         "meter",
-        "What is the meter base rated?",
+        "How many amperes is the box behind the meter made for (the meter base)?",
         "the label on the meter enclosure, or the utility",
         "200 A",
-        _amount(Quantity.CURRENT),
+        _current,
     ),
     Question(
         "run",
-        "Where does the run go: place, wiring, length and hottest air, stretch by "
-        "stretch?",
+        "Which way will the cable to the charger go? Stretch by stretch: place, how it "
+        "is wired, length, and how hot it gets there.",
         "walk it with a tape; a thermometer in the attic on a summer afternoon",
         "garage in EMT 34 ft at 35 °C; attic in EMT 22 ft at 52 °C",
         _run,
@@ -298,20 +380,11 @@ QUESTIONS: tuple[Question, ...] = (
         "60 A; 6 AWG copper",
         _proposed,
     ),
-    Question(
-        "edition",
-        "Which edition of the National Electrical Code is adopted where you live?",
-        "the building department's page or telephone",
-        "2023",
-        _choice(("2017", "2020", "2023", "2026")),
-    ),
-    Question(
-        "house",
-        "Which house is it?",
-        "the meter's face says the volts; houses with a yard mostly have 120/240 V",
-        "one-family on 120/240 V",
-        _choice(_HOUSES),
-    ),
+)
+_KEYS = tuple(question.key for question in _QUESTIONS)
+QUESTIONS: tuple[Question, ...] = tuple(
+    replace(question, check=_fits_a_plan(question.key, question.check))
+    for question in _QUESTIONS
 )
 
 
@@ -345,7 +418,7 @@ def _head(edition: str) -> _Lines:
 
 def _dwelling(house: str, rooms: str, appliances: str, climate: str) -> _Lines:
     lines = ["", "[dwelling]"]
-    kind = "one-family" if house.startswith("one-family") else ""
+    kind = "one-family" if house.lower().startswith("one-family") else ""
     lines.append(_line("kind", kind, "house"))
     area, kitchen, laundry = _rooms(rooms) if rooms else ("", None, None)
     lines.append(_line("floor_area", area, "rooms"))
@@ -366,9 +439,9 @@ def _dwelling(house: str, rooms: str, appliances: str, climate: str) -> _Lines:
 
 def _service(given: Mapping[str, str]) -> _Lines:
     volts = {
-        "one-family on 120/240 V": "120/240 V split-phase",
-        "one-family on 120/208 V": "120/208 V of a three-phase wye",
-    }.get(given["house"], "")
+        "one-family on 120/240 v": "120/240 V split-phase",
+        "one-family on 120/208 v": "120/208 V of a three-phase wye",
+    }.get(given["house"].lower(), "")
     lines = ["", "[service]", 'id = "service"', _line("system", volts, "house")]
     lines.append(_line("meter_base_rating", given["meter"], "meter"))
     lines += ["", "[service.main]", _line("rating", given["main"], "main")]
@@ -397,9 +470,9 @@ def _loads(appliances: str, climate: str) -> _Lines:
         lines += ["", "[[loads]]", f"id = {_quoted(own)}", f"kind = {_quoted(kind)}"]
         if count != 1:
             lines.append(f"count = {count}")
-        if amount.endswith(("A", "amps", "amp")) and not amount.endswith("VA"):
+        if amount and _is_current(amount):
             lines.append(f"nameplate_current = {_quoted(amount)}")
-            lines.append('leg = "both"')
+            lines.append('leg = "both"  # taken as 240 V; say "A" or "B" for 120 V')
         else:
             lines.append(_line("nameplate", amount, "appliances"))
     return lines

@@ -19,6 +19,7 @@ from lugbook.assess.assessment import (
     SettingOutlook,
     SupplyOutlook,
 )
+from lugbook.assess.torque import TorqueSheet, TorqueTerminal
 from lugbook.finding import Citation, Finding, Line, Working
 
 __all__ = ["SCHEMA", "as_json", "json_text"]
@@ -47,6 +48,7 @@ def as_json(assessment: Assessment) -> dict[str, Any]:
         "circuit": [_circuit_item(item) for item in assessment.circuit],
         "circuit_largest_setting_a": assessment.headline.circuit_largest_a,
         "forecast": _forecast(assessment.forecast),
+        "torque": _torque(assessment.torque),
         "findings": [_finding(finding) for finding in assessment.findings],
         "assumptions": [
             {"id": assumed.id, "text": assumed.text, "why": assumed.why}
@@ -197,6 +199,43 @@ def _supply(supply: SupplyOutlook | None) -> dict[str, Any] | None:
         "panel_fault_a": supply.panel_fault_a,
         "disconnect_fault_a": supply.disconnect_fault_a,
         "working": _working(supply.working),
+    }
+
+
+def _torque(sheet: TorqueSheet | None) -> dict[str, Any] | None:
+    if sheet is None:
+        return None
+    return {
+        "means": sheet.means,
+        "means_citation": _citation(sheet.means_citation),
+        "rules": list(sheet.rules),
+        "terminals": [_terminal(terminal) for terminal in sheet.terminals],
+    }
+
+
+def _terminal(terminal: TorqueTerminal) -> dict[str, Any]:
+    tool = terminal.tool
+    return {
+        "number": terminal.number,
+        "id": terminal.id,
+        "name": terminal.name,
+        "at": terminal.at,
+        "on": terminal.on,
+        "equipment": terminal.equipment,
+        "size": terminal.size,
+        "material": terminal.material,
+        "target_n_m": terminal.target_n_m,
+        "basis": terminal.basis,
+        "basis_text": terminal.basis_text,
+        "citation": _citation(terminal.citation),
+        "choices": list(terminal.choices),
+        "unit": terminal.unit,
+        "wrench": tool.wrench if tool else None,
+        "wrench_outcome": tool.outcome.value if tool else None,
+        "wrench_why": tool.why if tool else "",
+        "live": terminal.live,
+        "reached_n_m": terminal.reached_n_m,
+        "finding": _finding(terminal.finding),
     }
 
 

@@ -9,7 +9,7 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from lugbook.report import figures
+from lugbook.report import figures, torque_text
 from lugbook.web.leaves import explanations
 from lugbook.web.pages import words
 
@@ -61,6 +61,8 @@ def _environment() -> Environment:
         watts=figures.watts_text,
         kwh=figures.energy_text,
         load=words.load_and_limit,
+        torque=torque_text.torque_lines,
+        tool=torque_text.tool_text,
         item=words.item,
         book=words.book,
         charger=words.charger,

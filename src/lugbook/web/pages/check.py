@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
 
+from markupsafe import Markup
+
 from lugbook import actions
 from lugbook.assess.assessment import Assessment, CapacityRow
 from lugbook.codebook.edition import editions
@@ -16,6 +18,7 @@ from lugbook.finding import Citation, Finding, Outcome, Status, Weight, Working
 from lugbook.premises.plan import Plan, read_plan
 from lugbook.report.figures import setting_text
 from lugbook.report.finding_lists import is_later
+from lugbook.report.torque_plan import torque_plan
 from lugbook.web.pages import words
 from lugbook.web.pages.dot_plot import dot_plots
 from lugbook.web.pages.heat_plot import heat_plots
@@ -244,6 +247,9 @@ def _assessment_page(path: Path, found: Assessment, choices: Choices) -> str:
         ),
         plots=dot_plots(found.capacity),
         heat_plots=heat_plots(found.forecast),
+        terminal_plan=(
+            Markup(torque_plan(found.torque, alone=False)) if found.torque else ""
+        ),
         not_drawn=_not_drawn(found.capacity),
         refused=any(not row.permitted for row in found.capacity),
         unconfirmed=unconfirmed(found),
