@@ -16,6 +16,7 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -279,6 +280,145 @@ def circuits() -> Bench:
 CIRCUITS = 10_000
 
 
+def meter_xml() -> Bench:
+    """Measure a year of quarter hours as Green Button XML, file to cleaned series."""
+    import gzip
+    from xml.etree import ElementTree
+
+    from lugbook.demand.cleaning import cleaned
+    from lugbook.demand.read import read_meter_file
+    from lugbook.demand.summary import summarised
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "year.xml")
+        path.write_bytes(gzip.decompress(METER_YEAR.read_bytes()))
+        floor, parse = _whole_tree(path, ElementTree.parse)
+        return _warm(
+            f"a year of quarter hours, {path.stat().st_size / 1e6:.1f} MB of XML, "
+            "to a cleaned series",
+            (
+                ("reading", lambda: _used(read_meter_file(path))),
+                ("what it says", _summary_of(path, summarised)),
+            ),
+            lambda: _used(cleaned(read_meter_file(path))),
+            f"the whole tree by {floor}, nothing taken out of it",
+            parse,
+            goal_ms=500.0,
+        )
+
+
+METER_YEAR = PLAN.with_name("year-of-quarter-hours.xml.gz")
+MINUTES = 525_600
+
+
+def _whole_tree(
+    path: Path, bare: Callable[[Path], object]
+) -> tuple[str, Callable[[], None]]:
+    """Return the fastest parser of a whole tree that is installed."""
+    try:
+        from lxml import etree
+    except ImportError:
+        return "the standard library", lambda: _used(bare(path))
+    return "lxml", lambda: _used(etree.parse(str(path)))
+
+
+def _used(_: object) -> None:
+    """Take a result and let it go."""
+
+
+def _summary_of(path: Path, summarised: Callable[..., object]) -> Callable[[], None]:
+    from lugbook.demand.cleaning import cleaned
+    from lugbook.demand.read import read_meter_file
+
+    record = cleaned(read_meter_file(path))
+    return lambda: _used(summarised(record, name="", layout=""))
+
+
+def meter_table() -> Bench:
+    """Measure a year of minutes as a table, file to cleaned series."""
+    import csv
+    from datetime import datetime, timedelta
+
+    from lugbook.demand.cleaning import cleaned
+    from lugbook.demand.read import read_meter_file
+    from lugbook.demand.summary import summarised
+
+    first = datetime(2025, 1, 1)
+    rows = (
+        f"{first + timedelta(minutes=at)},{500 + at * 7919 % 6000}.{at % 10}\n"
+        for at in range(MINUTES)
+    )
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder, "year.csv")
+        path.write_text("timestamp,power_w\n" + "".join(rows), encoding="utf-8")
+
+        def raw() -> None:
+            with path.open(newline="", encoding="utf-8") as file:
+                for _ in csv.reader(file):
+                    pass
+
+        return _warm(
+            f"a year of minutes, {path.stat().st_size / 1e6:.1f} MB of table, "
+            "to a cleaned series",
+            (
+                ("reading", lambda: _used(read_meter_file(path))),
+                ("what it says", _summary_of(path, summarised)),
+            ),
+            lambda: _used(cleaned(read_meter_file(path))),
+            "the rows by the csv module, nothing done with them",
+            raw,
+            goal_ms=1000.0,
+        )
+
+
+def options() -> Bench:
+    """Measure the search over every circuit of the demo's run."""
+    import numpy as np
+
+    from lugbook.actions import evidence_of, rules_for
+    from lugbook.assess.options import search
+    from lugbook.assess.options_cost import costs_of_grid
+    from lugbook.assess.options_heat import heat_of_grid
+    from lugbook.assess.options_prices import shipped_prices
+    from lugbook.assess.options_rules import RULES, grid_of
+    from lugbook.premises.plan import read_plan
+
+    plan = read_plan(PLAN)
+    rules, evidence, prices = rules_for(plan), evidence_of(plan), shipped_prices()
+    grid = grid_of(plan, rules, evidence, prices)
+    amounts = np.arange(grid.refused_by.size, dtype=float)
+
+    def judged() -> None:
+        grid_of(plan, rules, evidence, prices)
+
+    def heat() -> None:
+        heat_of_grid(plan, rules, grid)
+
+    def cost() -> None:
+        costs_of_grid(grid, prices)
+
+    def whole() -> None:
+        search(plan, evidence, rules, prices)
+
+    def compared() -> None:
+        for limit in range(len(RULES)):
+            np.count_nonzero(amounts <= limit)
+
+    return _warm(
+        f"lugbook options: {grid.refused_by.size:,} circuits tried, heat and drop of "
+        f"the {len(grid.circuits):,} lawful ones",
+        (
+            ("rules", judged),
+            ("heat, voltage drop, loss", heat),
+            ("cost", cost),
+        ),
+        whole,
+        "as many numbers compared with a limit, once for each rule",
+        compared,
+        goal_ms=500.0,
+    )
+
+
 def _warm(
     title: str,
     parts: Sequence[tuple[str, Callable[[], None]]],
@@ -318,6 +458,9 @@ BENCHES: dict[str, Callable[[], Bench]] = {
     "check": check,
     "house": house,
     "circuits": circuits,
+    "options": options,
+    "meter-xml": meter_xml,
+    "meter-table": meter_table,
 }
 
 

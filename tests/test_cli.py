@@ -54,6 +54,55 @@ def demo_assessment():
 # --- check ----------------------------------------------------------------------
 
 
+def test_what_if_comes_after_the_answer_and_keeps_its_status(run):
+    status, out, err = run("check", DEMO, "--what-if")
+    plain_status, plain, _ = run("check", DEMO)
+    assert (status, err) == (plain_status, "")
+    assert out.startswith(plain)
+    assert "What would change the answer" in out[len(plain) :]
+
+
+def test_what_if_fills_its_key_of_the_json(run):
+    _, out, _ = run("check", DEMO, "--what-if", "--json")
+    told = json.loads(out)["sensitivity"]
+    assert told["influences"]
+    _, out, _ = run("check", DEMO, "--json")
+    assert json.loads(out)["sensitivity"] is None
+
+
+# --- compare --------------------------------------------------------------------
+
+
+def test_a_plan_is_compared_with_itself_at_another_setting(run):
+    status, out, err = run("compare", DEMO, "--setting-b", "32 A")
+    assert (status, err) == (0, "")
+    assert "Findings whose answer differs" in out
+
+
+def test_a_plan_alone_has_nothing_to_be_compared_with(run):
+    status, out, err = run("compare", DEMO)
+    assert (status, out) == (2, "")
+    assert "--edition-b" in err
+
+
+def test_a_senseless_setting_of_one_side_is_named(run):
+    status, _, err = run("compare", DEMO, "--setting-b", "0 A")
+    assert status == 2
+    assert "--setting-b" in err
+
+
+def test_planned_loads_are_compared_with_today(run, tmp_path):
+    plan = tmp_path / "plan.toml"
+    planned = '[[loads]]\nid = "pump"\nkind = "heat pump"\nnameplate = "9 kW"\n'
+    text = DEMO.read_text(encoding="utf-8")
+    plan.write_text(f'{text}\n{planned}state = "planned"\n', encoding="utf-8")
+    status, out, _ = run("compare", plan, "--planned")
+    assert status == 0
+    assert "loads.pump.state" in out
+    _, out, _ = run("check", plan, "--what-if")
+    assert "With what is planned" in out
+
+
 def test_the_torque_sheet_is_printed_after_the_answer(run):
     status, out, err = run("check", DEMO, "--torque")
     plain_status, plain, _ = run("check", DEMO)

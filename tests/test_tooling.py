@@ -46,8 +46,9 @@ def _locked_names(lock: Path) -> set[str]:
 
 
 class TestLocks:
-    def test_the_three_locks_are_there(self) -> None:
-        assert [lock.name for lock in LOCKS] == ["app.lock", "dev.lock", "uv.lock"]
+    def test_the_four_locks_are_there(self) -> None:
+        names = [lock.name for lock in LOCKS]
+        assert names == ["app.lock", "dev.lock", "prove.lock", "uv.lock"]
 
     @pytest.mark.parametrize("lock", LOCKS, ids=lambda lock: lock.name)
     def test_no_lock_names_a_host(self, lock: Path) -> None:
@@ -62,7 +63,7 @@ class TestLocks:
         ]
         assert unfit == []
 
-    @pytest.mark.parametrize("name", ["app", "dev", "uv"])
+    @pytest.mark.parametrize("name", ["app", "dev", "prove", "uv"])
     def test_every_direct_package_is_locked(self, name: str) -> None:
         folder = ROOT / "requirements"
         locked = _locked_names(folder / f"{name}.lock")

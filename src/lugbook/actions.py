@@ -2,22 +2,63 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from lugbook.assess.assessment import Assessment
+from lugbook.assess.compare import (
+    Comparison,
+    PlannedLoad,
+    compare_assessments,
+    planned_loads,
+    with_planned,
+)
+from lugbook.assess.sensitivity import Sensitivity
+from lugbook.assess.sensitivity import what_would_change as vary
 from lugbook.assess.spine import assess
 from lugbook.codebook.edition import Edition, amendments, editions, open_edition
 from lugbook.errors import BookError, Fault, InputError
 from lugbook.premises.evidence import DemandRecord
-from lugbook.premises.plan import Plan, read_plan
+from lugbook.premises.plan import LARGEST_PLAN_BYTES, Plan, read_plan
 from lugbook.premises.stated import Stated
 from lugbook.readings.evidence import Evidence, SpotReading, StatedDemand
 
-__all__ = ["check", "evidence_of", "rules_for"]
+if TYPE_CHECKING:
+    from lugbook.assess.options import Options
+    from lugbook.assess.options_prices import Prices
+    from lugbook.assess.parts import PartsList
+
+__all__ = [
+    "Side",
+    "check",
+    "compare",
+    "evidence_of",
+    "options",
+    "parts",
+    "rules_for",
+    "what_would_change",
+]
 
 T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """One side of a comparison.
+
+    Args:
+        path: The plan file. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+        setting_a: Setting to judge instead of the plan's own. [A]
+        planned: Whether every planned load is taken as there. [-]
+    """
+
+    path: Path
+    edition: str | None = None
+    setting_a: float | None = None
+    planned: bool = False
 
 
 def check(
@@ -49,6 +90,145 @@ def check(
         on or date.today(),
         setting_a=setting_a,
     )
+
+
+def what_would_change(
+    path: Path,
+    *,
+    edition: str | None = None,
+    setting_a: float | None = None,
+    on: date | None = None,
+) -> tuple[Sensitivity, tuple[PlannedLoad, ...]]:
+    """What would change the answer to a plan file, and what its planned loads would.
+
+    Args:
+        path: The plan file. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+        setting_a: Setting to judge instead of the plan's own. [A]
+        on: The day; today if left out. [-]
+
+    Returns:
+        The doubts ranked, and a row for each planned load. [-]
+
+    Raises:
+        InputError: The plan holds faults, or no edition is known.
+    """
+    plan = read_plan(path)
+    rules, day = rules_for(plan, edition), on or date.today()
+    return (
+        vary(plan, evidence_of, rules, day, setting_a),
+        planned_loads(plan, evidence_of, rules, day, setting_a),
+    )
+
+
+def compare(first: Side, second: Side, *, on: date | None = None) -> Comparison:
+    """What differs between the answers to two plans, editions or settings.
+
+    Args:
+        first: One side. [-]
+        second: The other. [-]
+        on: The day; today if left out. [-]
+
+    Returns:
+        The differences. [-]
+
+    Raises:
+        InputError: A plan holds faults, or no edition is known.
+    """
+    day = on or date.today()
+    plans, found = [], []
+    for side in (first, second):
+        plan = read_plan(side.path)
+        if side.planned:
+            plan = with_planned(plan, tuple(load.id for load in plan.loads))
+        rules = rules_for(plan, side.edition)
+        evidence = evidence_of(plan)
+        plans.append(plan)
+        found.append(assess(plan, evidence, rules, day, setting_a=side.setting_a))
+    return compare_assessments(found[0], found[1], (plans[0], plans[1]))
+
+
+def options(
+    path: Path, *, edition: str | None = None, prices_path: Path | None = None
+) -> Options:
+    """Every lawful circuit on the run that a plan file states, and the best of them.
+
+    Args:
+        path: The plan file. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+        prices_path: A price list that goes before the plan's own. [-]
+
+    Returns:
+        What the search found. [-]
+
+    Raises:
+        InputError: The plan or the price list holds faults, or no edition is known.
+    """
+    # numpy is needed here and must not slow down what can do without.
+    from lugbook.assess.options import search
+
+    plan = read_plan(path)
+    prices = _prices(plan, path, prices_path)
+    return search(plan, evidence_of(plan), rules_for(plan, edition), prices)
+
+
+def parts(
+    path: Path,
+    number: int,
+    found: Options,
+    *,
+    edition: str | None = None,
+    prices_path: Path | None = None,
+    on: date | None = None,
+) -> tuple[PartsList, Assessment]:
+    """Parts, hours and papers of one option, and the assessment of a plan stating it.
+
+    Args:
+        path: The plan file. [-]
+        number: The option's number. [-]
+        found: What the search found in the same file. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+        prices_path: A price list that goes before the plan's own. [-]
+        on: The day; today if left out. [-]
+
+    Returns:
+        Both. [-]
+
+    Raises:
+        InputError: There is no such option, or the price list holds faults.
+    """
+    from lugbook.assess.options_space import candidate_plan
+    from lugbook.assess.parts import parts_of
+
+    if not 1 <= number <= len(found.pareto):
+        held = f"1 to {len(found.pareto)}" if found.pareto else "no option was found"
+        raise InputError(Fault("--parts", str(number), held))
+    plan = read_plan(path)
+    rules, prices = rules_for(plan, edition), _prices(plan, path, prices_path)
+    candidate = found.pareto[number - 1].candidate
+    stated = candidate_plan(plan, candidate)
+    return (
+        parts_of(plan, rules, candidate, prices),
+        assess(stated, evidence_of(stated), rules, on or date.today()),
+    )
+
+
+def _prices(plan: Plan, path: Path, prices_path: Path | None) -> Prices:
+    """Return the price list named, the plan's own, or the invented one shipped."""
+    from lugbook.assess.options_prices import parse_prices, shipped_prices
+
+    own = prices_path or (path.parent / plan.price_file if plan.price_file else None)
+    if own is None:
+        return shipped_prices()
+    try:
+        if own.stat().st_size > LARGEST_PLAN_BYTES:
+            raise InputError(Fault(str(own), "larger than 1 MB", "a price list"))
+        return parse_prices(own.read_text(encoding="utf-8"), name=own.name)
+    except (OSError, ValueError) as error:
+        given = getattr(error, "strerror", None) or "not UTF-8 text"
+        raise InputError(
+            Fault(str(own), f"cannot be read ({given})", "a price list you may read")
+        ) from error
 
 
 def rules_for(plan: Plan, edition: str | None = None) -> Edition:

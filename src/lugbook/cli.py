@@ -11,7 +11,8 @@ import shlex
 import shutil
 import sys
 import traceback
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -76,6 +77,7 @@ def check(
     setting: str | None = None,
     working: Flag = False,
     torque: Flag = False,
+    what_if: Flag = False,
     json: Flag = False,
 ) -> int:
     """Answer for the house in a plan file.
@@ -86,16 +88,23 @@ def check(
         setting: Setting to judge, as in "48 A"; else the plan's own.
         working: Add every finding and every line of the arithmetic.
         torque: Add the torque sheet, to be printed and written on.
+        what_if: Add what would change the answer, the gravest first.
         json: Print everything as JSON instead.
     """
     setting_a = _setting_a(setting)
     from lugbook import actions
 
     assessment = actions.check(plan, edition=edition, setting_a=setting_a)
+    varied = (
+        actions.what_would_change(plan, edition=edition, setting_a=setting_a)
+        if what_if
+        else None
+    )
     if json:
         from lugbook.report.as_json import json_text
 
-        _say(json_text(assessment, ascii_only=not _is_utf8(_encoding())) + "\n")
+        ascii_only = not _is_utf8(_encoding())
+        _say(json_text(assessment, varied, ascii_only=ascii_only) + "\n")
     else:
         from lugbook.report.terminal import answer, full_answer
 
@@ -104,7 +113,101 @@ def check(
             from lugbook.report.torque_text import torque_text
 
             _say("\n" + torque_text(assessment.torque, _paper()))
+        if varied is not None:
+            from lugbook.report.sensitivity_text import planned_text, sensitivity_text
+
+            _say("\n" + sensitivity_text(varied[0], _paper()))
+            _say(planned_text(varied[1], _paper()))
     return exit_status(assessment)
+
+
+@app.command
+def compare(
+    first: Path,
+    second: Path | None = None,
+    /,
+    *,
+    edition_a: str | None = None,
+    edition_b: str | None = None,
+    setting_a: str | None = None,
+    setting_b: str | None = None,
+    planned: Flag = False,
+    working: Flag = False,
+) -> int:
+    """Show which answers differ between two plans, editions or settings, and why.
+
+    Args:
+        first: Plan A.
+        second: Plan B; plan A again if left out, by another edition or setting.
+        edition_a: Edition of NFPA 70 to judge A by; else the plan's own.
+        edition_b: The same for B.
+        setting_a: Setting to judge A at, as in "48 A"; else the plan's own.
+        setting_b: The same for B.
+        planned: Take every planned load as there in B.
+        working: Add every figure that changes no answer.
+    """
+    if second is None and not (edition_b or setting_b or planned):
+        raise InputError(
+            Fault(
+                "plan B",
+                "left out",
+                "a second plan, or one of --edition-b, --setting-b and --planned",
+            )
+        )
+    first_a, second_a = _setting_a(setting_a, "-a"), _setting_a(setting_b, "-b")
+    from lugbook import actions
+    from lugbook.report.compare_text import comparison_text
+
+    comparison = actions.compare(
+        actions.Side(first, edition_a, first_a),
+        actions.Side(second or first, edition_b, second_a, planned),
+    )
+    _say(comparison_text(comparison, _paper(), every_line=working))
+    return 0
+
+
+@app.command
+def options(
+    plan: Path,
+    /,
+    *,
+    edition: str | None = None,
+    prices: Path | None = None,
+    parts: int | None = None,
+    all: Flag = False,
+    json: Flag = False,
+) -> int:
+    """Search every lawful circuit for the run in a plan file, priced roughly.
+
+    Args:
+        plan: The plan file.
+        edition: Edition of NFPA 70 to judge by; else the plan's own.
+        prices: Your price list, of the shape of the one shipped, which is invented.
+        parts: Give parts, hours, papers and cautions of the circuit of this number.
+        all: List every circuit that no other beats, not only a few.
+        json: Print everything as JSON instead.
+    """
+    from lugbook import actions
+    from lugbook.report.options_json import options_json_text
+    from lugbook.report.options_text import options_text, parts_text
+
+    found = actions.options(plan, edition=edition, prices_path=prices)
+    chosen = (
+        None
+        if parts is None
+        else actions.parts(plan, parts, found, edition=edition, prices_path=prices)
+    )
+    if json:
+        ascii_only = not _is_utf8(_encoding())
+        own = None if chosen is None else chosen[0]
+        _say(options_json_text(found, own, ascii_only=ascii_only) + "\n")
+    elif chosen is not None:
+        _say(parts_text(*chosen, found, _paper()))
+    else:
+        _say(options_text(found, _paper(), every_one=all))
+    if not found.candidates:
+        return 3
+    return 0 if found.lawful else 1
 
 
 @app.command
@@ -165,6 +268,46 @@ def table(
         return 0
     entry = find_entry(book, name)
     _say(csv_text(entry) if csv else page(entry, _paper()))
+    return 0
+
+
+@app.command
+def demand(
+    file: Path,
+    /,
+    *,
+    zone: str | None = None,
+    point: str | None = None,
+    unit: str | None = None,
+    day_first: bool | None = None,
+    working: Flag = False,
+    json: Flag = False,
+) -> int:
+    """Say what a meter file shows of the house's demand.
+
+    Args:
+        file: ESPI XML, or a table of a utility or logger; gzip or zip too.
+        zone: Time zone of the house, as in America/Chicago; else the file's own.
+        point: Usage point to take, where the file holds several.
+        unit: Unit of a table's amounts, as in kWh; else its own.
+        day_first: Read 3/4/2026 as the third of April.
+        working: Add every line behind the numbers.
+        json: Print everything as JSON instead.
+    """
+    from lugbook.demand.clock import open_zone
+    from lugbook.demand.summary import demand_of
+    from lugbook.demand.table_file import TableOptions
+    from lugbook.report.demand_text import demand_answer, demand_json
+
+    clock = open_zone(zone) if zone else None
+    options = TableOptions(zone=clock, unit=unit, day_first=day_first)
+    with _progress(f"reading {file.name}") as progress:
+        summary = demand_of(file, options, zone=clock, point=point, progress=progress)
+    if json:
+        ascii_only = not _is_utf8(_encoding())
+        _say(demand_json(summary, ascii_only=ascii_only) + "\n")
+    else:
+        _say(demand_answer(summary, _paper(), working=working))
     return 0
 
 
@@ -252,14 +395,15 @@ def _run(tokens: list[str]) -> int:
     return status if isinstance(status, int) else 0
 
 
-def _setting_a(typed: str | None) -> float | None:
+def _setting_a(typed: str | None, side: str = "") -> float | None:
     if typed is None:
         return None
     from lugbook.quantities import Quantity, read
 
-    setting_a = read(typed, Quantity.CURRENT, field="--setting").amount
+    option = f"--setting{side}"
+    setting_a = read(typed, Quantity.CURRENT, field=option).amount
     if setting_a <= 0:
-        raise InputError(Fault("--setting", repr(typed), "a current above 0 A"))
+        raise InputError(Fault(option, repr(typed), "a current above 0 A"))
     return setting_a
 
 
@@ -318,6 +462,20 @@ def _serve(plan_path: Path, port: int) -> int:
 
     serve_pages(plan_path, port)
     return 0
+
+
+@contextmanager
+def _progress(words: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Show a bar on the error stream while a file is read, on a terminal only."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import Progress
+
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(words, total=None)
+        yield lambda read, whole: bar.update(task, completed=read, total=whole)
 
 
 def _apology(error: Exception) -> str:

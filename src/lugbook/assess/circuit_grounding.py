@@ -10,6 +10,7 @@ from lugbook.assess.circuit_conductor import least_conductor
 from lugbook.assess.circuit_laid import Laid
 from lugbook.assess.circuit_parts import Check, check, fact_check, item_of, sized_item
 from lugbook.assess.circuit_run import least_size
+from lugbook.codebook.edition import Edition
 from lugbook.codebook.nfpa70.grounding import (
     RacewayLength,
     circular_mils,
@@ -23,7 +24,7 @@ from lugbook.finding import Line, SignalWord, Weight
 from lugbook.premises.circuit import EquipmentGround
 from lugbook.quantities import CONDUCTOR_SIZES
 
-__all__ = ["grounding_item", "least_grounding_size"]
+__all__ = ["grounding_item", "grown_grounding_size", "least_grounding_size"]
 
 _QUESTION = (
     "Can the equipment grounding conductor carry a fault until the device opens?"
@@ -156,30 +157,63 @@ def _need(case: Case, material: str, used: str | None, used_material: str) -> _N
         least = _least_by_terminals(case, device_a)
     if least is None:
         return _Need(base, None, None, tuple(lines))
+    lines.append(Line("least ungrounded conductor here", f"{least} {used_material}"))
     try:
-        grown = grounding_area_needed(
+        capped, size, grown_lines = grown_grounding_size(
             edition=case.edition,
             table_size=table_size,
-            used_size=used,
-            least_size=least,
+            material=material,
+            used=used,
+            used_material=used_material,
+            least=least,
         )
-        lines.append(
-            Line("least ungrounded conductor here", f"{least} {used_material}")
-        )
-        lines.extend(grown.lines if grown.amount > base else ())
-        used_cmil = circular_mils(edition=case.edition, size=used).amount
-        capped = grown.amount
-        if material == used_material and used_cmil < capped:
-            capped = used_cmil
-            lines.append(Line("never larger than the circuit's conductors", used))
-        size = smallest_size_of_area(edition=case.edition, area=capped)
     except (MissingEntry, OutOfRange):
         return _Need(base, None, None, tuple(lines))
+    lines.extend(grown_lines)
     if _is_near_miss(case, capped, size):
         lines.append(_near_miss_line(case, capped, size))
     return _Need(
         min(capped, base) if not by_run else capped, capped, size, tuple(lines)
     )
+
+
+def grown_grounding_size(
+    *,
+    edition: Edition,
+    table_size: str,
+    material: str,
+    used: str,
+    used_material: str,
+    least: str,
+) -> tuple[float, str, tuple[Line, ...]]:
+    """The grounding wire beside conductors larger than they need be.
+
+    Args:
+        edition: Edition of the rules. [-]
+        table_size: Size the table asks. [-]
+        material: Metal of the grounding wire. [-]
+        used: Size of the ungrounded conductors. [-]
+        used_material: Their metal. [-]
+        least: Least size of them that suffices. [-]
+
+    Returns:
+        Area needed, the smallest size of it, and the lines. [circular mil]
+
+    Raises:
+        MissingEntry: A size is not in the conductor table.
+        OutOfRange: The area is beyond it.
+    """
+    base = circular_mils(edition=edition, size=table_size).amount
+    grown = grounding_area_needed(
+        edition=edition, table_size=table_size, used_size=used, least_size=least
+    )
+    lines = list(grown.lines if grown.amount > base else ())
+    used_cmil = circular_mils(edition=edition, size=used).amount
+    needed = grown.amount
+    if material == used_material and used_cmil < needed:
+        needed = used_cmil
+        lines.append(Line("never larger than the circuit's conductors", used))
+    return needed, smallest_size_of_area(edition=edition, area=needed), tuple(lines)
 
 
 def _least_by_terminals(case: Case, device_a: float) -> str | None:

@@ -11,14 +11,14 @@ from lugbook.codebook.nfpa70.terminals import is_size_in_range
 from lugbook.finding import Line, SignalWord, Weight
 from lugbook.premises.circuit import Conductor
 
-__all__ = ["terminal_items"]
+__all__ = ["Lug", "lug_checks", "lugs_on_path", "terminal_items"]
 
 _QUESTION = "Does the terminal take this conductor?"
 _LOOK = "the range and the metals printed beside the lug or in the instructions"
 
 
 @dataclass(frozen=True, slots=True)
-class _Lug:
+class Lug:
     """A clamping point as far as it is stated."""
 
     id: str
@@ -56,10 +56,18 @@ def terminal_items(case: Case) -> tuple[CircuitItem, ...]:
             next="Before buying wire, compare its size and metal with " + _LOOK + ".",
         )
         return (item,)
-    return tuple(_item(case, lug, line) for lug in _lugs(case))
+    return tuple(_item(case, lug, line) for lug in lugs_on_path(case))
 
 
-def _lugs(case: Case) -> list[_Lug]:
+def lugs_on_path(case: Case) -> list[Lug]:
+    """Every clamping point on the path, as far as it is stated.
+
+    Args:
+        case: The circuit. [-]
+
+    Returns:
+        Clamping points. [-]
+    """
     circuit = case.circuit
     parts: list[tuple[str, str, object]] = [
         ("device", "circuit.overcurrent", circuit.overcurrent if circuit else None),
@@ -92,7 +100,7 @@ def _lugs(case: Case) -> list[_Lug]:
             # The same clamp, already judged by the part's own fields.
             continue
         lugs.append(
-            _Lug(
+            Lug(
                 id=terminal.id,
                 name=f"{terminal.at.value} ({terminal.id})",
                 path=f"circuit.terminals.{terminal.id}",
@@ -115,12 +123,12 @@ def _takes(on: str | None, at: str) -> str:
     return "neutral" if on == "neutral" or at == "neutral bar" else "leg"
 
 
-def _part_lug(name: str, path: str, part: object) -> _Lug:
+def _part_lug(name: str, path: str, part: object) -> Lug:
     def text(field: str) -> str | None:
         stated = getattr(part, field, None)
         return None if stated is None else str(stated.value)
 
-    return _Lug(
+    return Lug(
         id=name,
         name=name,
         path=path,
@@ -133,7 +141,7 @@ def _part_lug(name: str, path: str, part: object) -> _Lug:
     )
 
 
-def _item(case: Case, lug: _Lug, line: Line) -> CircuitItem:
+def _item(case: Case, lug: Lug, line: Line) -> CircuitItem:
     size, material, stranding = _conductor_at(case, lug)
     stated = None if size is None else f"{size} {material}"
     accepted = lug.materials or "metals not stated"
@@ -150,13 +158,13 @@ def _item(case: Case, lug: _Lug, line: Line) -> CircuitItem:
         question=_QUESTION,
         stated=stated,
         minimum=reach if is_told else None,
-        checks=_checks(case, lug, size, material, stranding),
+        checks=lug_checks(case, lug, size, material, stranding),
         title=f"Terminals: {lug.name}",
         lines=lines,
     )
 
 
-def _conductor_at(case: Case, lug: _Lug) -> tuple[str | None, str, str | None]:
+def _conductor_at(case: Case, lug: Lug) -> tuple[str | None, str, str | None]:
     circuit = case.circuit
     part: object = circuit.conductor if circuit else None
     if lug.takes == "ground":
@@ -173,9 +181,21 @@ def _conductor_at(case: Case, lug: _Lug) -> tuple[str | None, str, str | None]:
     )
 
 
-def _checks(
-    case: Case, lug: _Lug, size: str | None, material: str, stranding: str | None
+def lug_checks(
+    case: Case, lug: Lug, size: str | None, material: str, stranding: str | None
 ) -> tuple[Check, ...]:
+    """Whether a clamping point takes a conductor.
+
+    Args:
+        case: The circuit. [-]
+        lug: The clamping point. [-]
+        size: Size of the conductor; None if unknown. [-]
+        material: Its metal. [-]
+        stranding: How it is stranded; None if unknown. [-]
+
+    Returns:
+        The comparisons: size, metal, and number and strands where stated. [-]
+    """
     rule = case.edition.rule("equipment-listing")
     fits: bool | None = None
     if size is not None and lug.smallest and lug.largest:

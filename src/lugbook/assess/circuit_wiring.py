@@ -18,7 +18,7 @@ from lugbook.errors import MissingEntry
 from lugbook.finding import Line, Outcome, SignalWord, compare
 from lugbook.premises.circuit import RACEWAYS, EquipmentGround, Section
 
-__all__ = ["fill_items", "wiring_items"]
+__all__ = ["fill_items", "shared_wires", "wiring_items"]
 
 _FILL_QUESTION = "Do the conductors fit the raceway?"
 
@@ -236,7 +236,7 @@ def _inside(case: Case, laid: Laid) -> tuple[float, int, tuple[Line, ...]] | Non
     """Return area, number and lines of what lies in a raceway; None if unknown."""
     size = laid.size or case.size or least_conductor(case)
     insulation = laid.insulation
-    shared = _shared_wires(laid.section)
+    shared = shared_wires(laid.section)
     if size is None or insulation is None or shared is None:
         return None
     circuit = case.circuit
@@ -275,10 +275,16 @@ def _inside(case: Case, laid: Laid) -> tuple[float, int, tuple[Line, ...]] | Non
     return total_in2, len(wires), (*lines, total)
 
 
-def _shared_wires(section: Section) -> list[tuple[str, str]] | None:
-    """Return the wires of other circuits in a section; None if one is not described.
+def shared_wires(section: Section) -> list[tuple[str, str]] | None:
+    """The wires of other circuits in a section; None if one is not described.
 
     Those that carry current are counted in the section; each must be described.
+
+    Args:
+        section: The section. [-]
+
+    Returns:
+        Size and insulation of each. [-]
     """
     wires: list[tuple[str, str]] = []
     for other in section.other_conductors:

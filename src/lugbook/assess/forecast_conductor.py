@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cache
 
 from lugbook.assess.circuit_case import Case, Laid
 from lugbook.assess.circuit_conductor import least_conductor
@@ -40,6 +41,7 @@ __all__ = [
     "SectionHeat",
     "ambient_spread",
     "heat_of",
+    "in_insulation_c",
     "laying_of",
     "size_in",
     "touch_limit",
@@ -257,6 +259,7 @@ def _wire(
     )
 
 
+@cache
 def _inch_m() -> float:
     return read("1 in", Quantity.LENGTH, field="length").amount
 
@@ -530,15 +533,25 @@ def _solved(
         return _Solved(heating, heating.conductor_c, heating.surface_c)
     return _Solved(
         heating,
-        _in_insulation(laying, heating, conductivity_factor),
+        in_insulation_c(laying, heating, conductivity_factor),
         heating.surface_c,
     )
 
 
-def _in_insulation(
-    laying: Laying, heating: ConductorHeating, conductivity_factor: float
+def in_insulation_c(
+    laying: Laying, heating: ConductorHeating, conductivity_factor: float = 1.0
 ) -> float:
-    """Return the conductor where it lies in thermal insulation."""
+    """The conductor where it lies in thermal insulation.
+
+    Args:
+        laying: The section ready for the heat model; it lies in insulation. [-]
+        heating: The same run before it enters the insulation. [-]
+        conductivity_factor: Multiplies the insulation's conductivity. [-]
+
+    Returns:
+        Conductor; infinite where it (in arrays, any of them) settles nowhere under
+        the ceiling. [°C]
+    """
     batt = constant("insulation-batt-conductivity").value
     metal = constant(f"{laying.material}-conductivity").value
     area_m2 = laying.loaded_count * math.pi / 4 * laying.wire.diameter_m**2

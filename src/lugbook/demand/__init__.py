@@ -1,1 +1,1 @@
-"""The house's interval data."""
+"""The house's interval data: files in, a cleaned record and its statistics out."""

@@ -99,6 +99,9 @@ class Plan(Part):
     Example: `["meter.xml"]`"""
     cars: tuple[Car, ...] = ()
     """The cars and their days."""
+    price_file: Note = ""
+    """Path of a price list of your own, beside the plan, for `lugbook options`; the one
+    shipped is invented. Example: `"prices.toml"`"""
     tariff: Tariff | None = None
     """What energy costs."""
     wrenches: tuple[Wrench, ...] = ()

@@ -21,17 +21,20 @@ from lugbook.assess.assessment import (
 )
 from lugbook.assess.torque import TorqueSheet, TorqueTerminal
 from lugbook.finding import Citation, Finding, Line, Working
+from lugbook.report.sensitivity_json import Varied, sensitivity_as_json
 
 __all__ = ["SCHEMA", "as_json", "json_text"]
 
 SCHEMA = 1  # raised when a key changes its meaning or goes; new keys leave it
 
 
-def as_json(assessment: Assessment) -> dict[str, Any]:
+def as_json(assessment: Assessment, varied: Varied | None = None) -> dict[str, Any]:
     """An assessment as plain dicts, lists, text and numbers.
 
     Args:
         assessment: The assessment. [-]
+        varied: What would change it, and what planned loads would; None where
+            nobody asked. [-]
 
     Returns:
         The tree, in reading order, numbers unrounded. [-]
@@ -63,14 +66,18 @@ def as_json(assessment: Assessment) -> dict[str, Any]:
             }
             for unknown in assessment.unknowns
         ],
+        "sensitivity": sensitivity_as_json(varied),
     }
 
 
-def json_text(assessment: Assessment, *, ascii_only: bool = False) -> str:
+def json_text(
+    assessment: Assessment, varied: Varied | None = None, *, ascii_only: bool = False
+) -> str:
     """An assessment as JSON text; NaN and infinity are refused.
 
     Args:
         assessment: The assessment. [-]
+        varied: What would change it, and what planned loads would. [-]
         ascii_only: Whether other characters are written as escapes. [-]
 
     Returns:
@@ -80,7 +87,10 @@ def json_text(assessment: Assessment, *, ascii_only: bool = False) -> str:
         ValueError: A number is not finite; such a number never leaves the house.
     """
     return json.dumps(
-        as_json(assessment), indent=2, allow_nan=False, ensure_ascii=ascii_only
+        as_json(assessment, varied),
+        indent=2,
+        allow_nan=False,
+        ensure_ascii=ascii_only,
     )
 
 

@@ -23,6 +23,7 @@ from lugbook.errors import Fault, InputError
 from lugbook.web.guard import Guard
 from lugbook.web.pages.check import check_page
 from lugbook.web.pages.explanation import drawing, explanation_page
+from lugbook.web.pages.options import options_page
 from lugbook.web.rendering import render
 
 __all__ = ["make_app", "serve", "serving"]
@@ -68,6 +69,20 @@ def make_app(plan_path: Path) -> FastAPI:
     )
     def check(setting: str = "", edition: str = "") -> HTMLResponse:
         status, page = check_page(plan_path, setting, edition)
+        return HTMLResponse(page, status_code=status)
+
+    @app.get(
+        "/options",
+        response_class=HTMLResponse,
+        summary="Every lawful circuit on the run, priced roughly",
+        responses={
+            400: {"description": "Edition or number cannot be used"},
+            403: {"description": "Host is not this machine's own name and port"},
+            422: {"description": "The plan or price file holds faults"},
+        },
+    )
+    def options(edition: str = "", parts: str = "") -> HTMLResponse:
+        status, page = options_page(plan_path, edition, parts)
         return HTMLResponse(page, status_code=status)
 
     @app.get(

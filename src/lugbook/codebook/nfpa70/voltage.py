@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from lugbook.codebook.edition import Edition
 from lugbook.errors import MissingEntry
 from lugbook.finding import Line, Reckoned
@@ -81,5 +83,6 @@ def conductor_impedance_ohm_per_m(
     return Reckoned(direct / _kft_m(), (line,)), 0.0
 
 
+@cache
 def _kft_m() -> float:
     return read("1000 ft", Quantity.LENGTH, field="length").amount
