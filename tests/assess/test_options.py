@@ -512,3 +512,9 @@ def test_dearer_copper_makes_no_copper_circuit_cheaper():
     after, _ = costs_of_grid(found, only(prices, conductors=dear))
     assert (after >= before).all()
     assert (after > before).any()
+
+
+def test_the_invented_prices_lead_to_sums_of_the_usual_size():
+    # Common practice, no source: an outdoor circuit of 80 A, 1,500 to 3,500 dollars.
+    costs = [e.cost for e in demo().pareto if e.candidate.setting_a == 80]
+    assert all(1500 <= cost <= 3500 for cost in costs)

@@ -685,7 +685,7 @@ def _stated(plan: Plan, rules: Edition, found: _Found) -> Stated | None:
     setting_a = wish.setting_a or 0.0
     return Stated(
         words=_words(plan, setting_a),
-        rule=_first_rule(found.grid, own) if own else "",
+        rule=_first_of(findings, _first_rule(found.grid, own) if own else ""),
         cost=None if own is None else found.cost_of(own),
         findings=findings,
         next=found.cheapest(setting_a, carried=True),
@@ -740,6 +740,15 @@ def _first_rule(grid: Grid, own: Candidate) -> str:
     device = grid.ratings_a.index(own.overcurrent_a)
     number = int(grid.refused_by[setting, device, one])
     return RULES[number - 1][0] if number else ""
+
+
+def _first_of(findings: tuple[Finding, ...], by_grid: str) -> str:
+    """Return the first rule in the published order, of the findings' and the grid's.
+
+    The grid may have chosen another disconnect or device than the one stated.
+    """
+    names = {finding.id.split(".")[1] for finding in findings} | {by_grid}
+    return next((rule for rule, _ in RULES if rule in names), "")
 
 
 def _is(grid: Grid, each: Assembly, own: Candidate) -> bool:

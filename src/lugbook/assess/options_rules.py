@@ -269,7 +269,13 @@ def _pair(
         return case_of(chosen, edition, wish_of(chosen, setting_a))
 
     case = case_with(None, False)
-    protects = _is_to_be_chosen(ground_fault_item(case))
+    duty = ground_fault_item(case)
+    # Required, not there, and a device that has it would do: then it is chosen.
+    protects = (
+        duty.minimum is not None
+        and _verdict(duty.finding) != _PASSES
+        and _verdict(ground_fault_item(case_with(True, False)).finding) == _PASSES
+    )
     renews = disconnect_item(case).finding.outcome is Outcome.FALLS_SHORT
     if protects or renews:
         case = case_with(True if protects else None, renews)
@@ -294,11 +300,6 @@ def _has_disconnect(pair: _Pair) -> bool:
         return True
     found = [finding for name, finding in pair.found if name == "disconnect"]
     return any(each.outcome is not Outcome.NOT_REQUIRED for each in found)
-
-
-def _is_to_be_chosen(item: CircuitItem) -> bool:
-    """Whether ground-fault protection is required and no device says it has it."""
-    return item.minimum is not None and item.finding.outcome is Outcome.CANNOT_TELL
 
 
 _PAIR_RULES = (
@@ -516,17 +517,24 @@ def _compared(found: float | None, limit: float) -> Outcome:
     return compare(found=found, limit=float(limit), kind="series").outcome
 
 
-def _paired(found: Numbers, limits: Numbers) -> NDArray[np.int8]:
-    """Return the outcome of each number against its own limit."""
+def _paired(
+    found: Numbers, limits: Numbers, held: dict[tuple[float, float], int] | None = None
+) -> NDArray[np.int8]:
+    """Return the outcome of each number against its own limit.
+
+    What was compared before in the same search is in `held`.
+    """
+    held = {} if held is None else held
     left, at = np.unique(found, return_inverse=True)
     right, beside = np.unique(limits, return_inverse=True)
     keys, place = np.unique(at * len(right) + beside, return_inverse=True)
-    verdicts = [
-        _AS_NUMBER.get(
-            _compared(float(left[key // len(right)]), right[key % len(right)]), _PASSES
-        )
-        for key in keys
-    ]
+    lefts, rights = left.tolist(), right.tolist()
+    verdicts = []
+    for key in keys.tolist():
+        pair = (lefts[key // len(right)], rights[key % len(right)])
+        if pair not in held:
+            held[pair] = _AS_NUMBER.get(_compared(*pair), _PASSES)
+        verdicts.append(held[pair])
     spread: NDArray[np.int8] = np.array(verdicts, np.int8)[place.reshape(found.shape)]
     return spread
 
@@ -720,6 +728,7 @@ def _fill(
     trades = tuple(dict.fromkeys(each.trade_size for each in wires.assemblies))
     of_trade = np.array([trades.index(e.trade_size) for e in wires.assemblies])
     areas = _Areas(edition, len(CONDUCTOR_SIZES) + 1)
+    held: dict[tuple[float, float], int] = {}
     for place, way in enumerate(wires.ways):
         here = np.nonzero(of_way[left.assembly] == place)[0]
         for laid in way.case.run if len(here) else ():
@@ -736,7 +745,7 @@ def _fill(
             found = np.array([area for area, _ in inside])[at]
             within = [areas.within(laid, trade, number) for trade in trades]
             limit = np.array(within)[of_trade[assembly]]
-            verdicts[here] = _graver(verdicts[here], _paired(found, limit))
+            verdicts[here] = _graver(verdicts[here], _paired(found, limit, held))
             share = found / limit
             more = ~(share <= fullest[here])  # also where either is unknown
             fullest[here] = np.where(more, share, fullest[here])

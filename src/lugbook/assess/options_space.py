@@ -136,7 +136,7 @@ class Assembly:
 
 
 def settings_of(plan: Plan) -> tuple[float, ...]:
-    """The settings to try: the charger's steps up to its nameplate, and the one wished.
+    """The settings to try: the charger's steps up to its nameplate.
 
     Args:
         plan: The house. [-]
@@ -146,10 +146,9 @@ def settings_of(plan: Plan) -> tuple[float, ...]:
     """
     wish = wish_of(plan, None)
     most_a = wish.nameplate_a
-    wished = {a for a in (wish.setting_a,) if a is not None}
-    offered = wished | set(wish.steps_a)
-    if not wish.steps_a and most_a is not None:
-        offered.add(most_a)
+    offered = set(wish.steps_a) or {
+        a for a in (wish.setting_a, wish.nameplate_a) if a is not None
+    }
     return tuple(
         sorted(a for a in offered if a > 0 and (most_a is None or a <= most_a))
     )
