@@ -7,6 +7,7 @@ conductor: everything of a circuit but its device and setting.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
@@ -48,7 +49,6 @@ __all__ = [
 ]
 
 AS_STATED = "as stated"
-_LARGEST_WITHOUT_LIMIT_A = 125.0  # 1.25 × 100 A; a dwelling's charger asks for less
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,12 +163,12 @@ def ratings_of(plan: Plan, edition: Edition, prices: Prices) -> tuple[float, ...
         prices: The price list. [-]
 
     Returns:
-        Standard ratings from 15 A to what the charger allows, or to 125 A where its
-        label is not stated; those the list prices. [A]
+        Standard ratings from 15 A to what the charger allows, as far as the list
+        prices them. [A]
     """
     charger = plan.charger
     stated = charger.maximum_overcurrent if charger else None
-    most_a = stated.value if stated else _LARGEST_WITHOUT_LIMIT_A
+    most_a = stated.value if stated else math.inf
     device = plan.circuit.overcurrent if plan.circuit else None
     kind = device.kind.value if device and device.kind else "circuit breaker"
     return tuple(

@@ -194,14 +194,14 @@ def _conductor(
     sets = int(conductor.parallel_sets.value) if conductor.parallel_sets else 1
     if sets < 1:
         return _Part("service conductor", None, unknown)
-    cold = _held_to_60_c(service, edition)
+    column_c = _column_c(service, edition)
     try:
         reckoned = whole_house_conductor_rating_a(
             edition=edition,
             size=conductor.size.value,
             material=conductor.material.value,
             sets=sets,
-            column_c=60 if cold else 75,
+            column_c=column_c,
         )
     except MissingEntry:
         return _Part("service conductor", None, unknown)
@@ -209,7 +209,7 @@ def _conductor(
         Assumption(
             "service-conductor-carries-the-whole-house",
             "The service conductors carry the whole house, have "
-            f"{60 if cold else 75} °C terminals, and need no ambient correction or "
+            f"{column_c} °C terminals, and need no ambient correction or "
             "adjustment.",
             "the conditions of the whole-dwelling rule; a hot or shared run lowers it",
         )
@@ -217,11 +217,18 @@ def _conductor(
     return _Part("service conductor", reckoned.lines[-1])
 
 
-def _held_to_60_c(service: Service, edition: Edition) -> bool:
-    """Return whether the main's mark or the insulation binds the 60 °C column."""
+def _column_c(service: Service, edition: Edition) -> int:
+    """Return the column that the main's mark and the insulation allow."""
+    rule = edition.rule("terminal-temperature")
+    small_c, large_c = (rule.number(f"column_{word}_c") for word in ("small", "large"))
     marked = service.main.terminal_temperature if service.main else None
-    if marked is not None and marked.value == "60 °C":
-        return True
+    held = marked is not None and marked.value == f"{small_c:g} °C"
+    return int(
+        small_c if held or _insulation_below(large_c, service, edition) else large_c
+    )
+
+
+def _insulation_below(column_c: float, service: Service, edition: Edition) -> bool:
     insulation = service.conductor.insulation if service.conductor else None
     if insulation is None:
         return False
@@ -231,10 +238,7 @@ def _held_to_60_c(service: Service, edition: Edition) -> bool:
         for row in table.rows
         if row[0] in insulation.value.split("/")
     ]
-    return any(degrees is not None and degrees < _TERMINAL_C for degrees in warmest)
-
-
-_TERMINAL_C = 75
+    return any(degrees is not None and degrees < column_c for degrees in warmest)
 
 
 def _meter_base(service: Service) -> _Part:

@@ -9,8 +9,6 @@ from lugbook.quantities import CONDUCTOR_SIZES
 
 __all__ = ["table_ampacity", "whole_house_conductor_rating_a"]
 
-_WHOLE_HOUSE_COLUMN_C = 75  # the note of table whole-house-conductor
-
 
 def table_ampacity(
     *, edition: Edition, size: str, material: str, column_c: int
@@ -87,7 +85,8 @@ def whole_house_conductor_rating_a(
         OutOfRange: Fewer than one set.
 
     Rule:
-        whole-house-conductor, table whole-house-conductor, table ampacity
+        whole-house-conductor, terminal-temperature, table whole-house-conductor,
+        table ampacity
 
     Checked by:
         tests/codebook/test_conductors.py, every row by hand
@@ -113,7 +112,8 @@ def whole_house_conductor_rating_a(
         f"{column_c} °C ampacity",
         source=own.lines[0].source,
     )
-    if sets == 1 and column_c >= _WHOLE_HOUSE_COLUMN_C:
+    terminals = edition.rule("terminal-temperature")
+    if sets == 1 and column_c >= terminals.number("column_large_c"):
         table = edition.table("whole-house-conductor")
         for row in table.rows:
             least = str(row[table.columns.index(f"{material}_size")])
