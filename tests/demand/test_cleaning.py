@@ -146,6 +146,26 @@ def test_a_lump_beside_two_empty_hours_is_marked(missing, before, factor, zeros,
     assert bool(asks) == (mark is Doubt.ASKED)
 
 
+@pytest.mark.parametrize(
+    ("lump", "sure"), [(1_389, False), (1_390, True), (1_391, True)]
+)
+def test_in_a_short_record_the_lump_is_no_measure_of_itself(lump, sure):
+    # A third of the other hours are of 695 Wh, so that their 99th percentile is 695 Wh
+    # and twice it 1,390 Wh.
+    values = [500 + 195 * (hour % 3 == 0) for hour in range(30)]
+    values[10:13] = [0, 0, 0]
+    values[13] = lump
+    found = clean(series(hourly(values)))
+    assert (found.doubt[13] == Doubt.CATCH_UP) == sure
+    assert not any(each.asks for each in found.statements if each.about == "catch-up")
+
+
+def test_equal_readings_beside_a_gap_are_no_lump():
+    readings = hourly([900] * 200)
+    del readings[50:60]
+    assert not clean(series(readings)).doubt.any()
+
+
 def test_an_ordinary_peak_beside_an_outage_is_not_marked():
     found, at = a_month(0.6)
     assert found.doubt[found.start_s == at].tolist() == [Doubt.NONE]

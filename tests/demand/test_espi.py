@@ -123,7 +123,7 @@ READING = (
 )
 def test_readings_inside_a_comment_are_none(written, hidden):
     text = a_week([500] * 24).text()
-    aside = hidden.format(READING.format(START + 90 * 3600, 9_999_999))
+    aside = hidden.format(READING.format(START + 24 * 3600, 9_999_999))
     text = text.replace("<IntervalReading>", aside + "<IntervalReading>", 1)
     if hidden.startswith("<cost"):  # an element of the file's own, around readings
         assert demand_of(written(text)).maximum_w == 9_999_999
@@ -326,9 +326,9 @@ HOSTILE = {
     "deep nesting": ("<a>" * 65, "nested more than 64 deep"),
     "an end too few": (a_week().text()[:-20], "not well formed"),
     "an unknown prefix": ("<x:feed/>", "not well formed"),
-    "another kind": ("<html><body>Log in</body></html>", 'first element is "html"'),
+    "another kind": ("<gpx><trk>1</trk></gpx>", 'first element is "gpx"'),
     "an unknown encoding": ('<?xml version="1.0" encoding="X-9"?><a/>', "XML"),
-    "nothing": ("", "no header"),
+    "nothing": ("", "an empty file"),
     "zero bytes": ("a\0b,c\n", "zero bytes"),
     "half an archive": (gzip.compress(b"x" * 9999)[:-40], "damaged archive"),
     "no archive": (b"\x1f\x8bnothing", "cannot be read|damaged"),

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from enum import IntFlag
+from math import inf
 from typing import TYPE_CHECKING, Any
 
 from lugbook.demand.arrays import commonest
@@ -23,6 +24,7 @@ from lugbook.demand.series import (
     Statement,
     Summary,
 )
+from lugbook.demand.table_amounts import IMPOSSIBLE_W
 
 if TYPE_CHECKING:
     from lugbook.demand.series import Floats, Integers
@@ -30,10 +32,19 @@ if TYPE_CHECKING:
 __all__ = ["Doubt", "Gap", "Record", "cleaned"]
 
 HOUR_S = 3600
+MOST_LEAPS_FRACTION = 0.01  # of a register's steps, to be errors and not its unit
 COARSEST_S = 3600  # of demand: a coarser average hides its peaks (data.md 1.5, 12)
 CANDIDATE_PERCENTILE = 99.9  # of the positive readings, data.md 1.8 step 4
 LUMP_PERCENTILE, LUMP_FACTOR = 99.0, 2.0
+FEWEST, FEW = 12, 100  # positive readings; below 100 no percentile is of use
 LEAST_EMPTY = 2  # zero or missing intervals beside a catch-up reading
+MOST_NAMED = 12  # points in one sentence
+MUCH_LONGER = 1.1  # a series left out for a finer one is named if it covers more
+COARSE_FRACTION = 0.05  # of the maximum: a step from which on it is said
+# What a house's highest average is hardly ever above or below: common practice, no
+# source. 120 kW is 1.25 times 400 A at 240 V; a refrigerator alone draws 0.1 to 0.2.
+HARDLY_ABOVE_W, HARDLY_BELOW_W = 120_000.0, 200.0
+DAY_S = 86400
 IMPOSSIBLE_FACTOR = 1.25  # times the service's rating, for an hour; data.md 1.8
 
 
@@ -211,16 +222,23 @@ def _pointed(
         for each in file.series
         if each.is_electricity and each.quantity is not Quantity.OTHER
     ]
-    points = sorted({each.point for each in fitting})
+    points = sorted({each.point for each in fitting}, key=lambda at: (len(at), at))
     if not fitting:
+        held = ", ".join(sorted({each.why_not for each in file.series}))
         raise unusable(
-            bench.name, "no series of electricity in Wh or W", "Ask for interval data."
+            bench.name,
+            f"no series of electricity in Wh or W ({held or 'no reading'})",
+            "Ask the utility for interval data of electricity in Wh.",
         )
     if point is None and len(points) > 1:
         point = max(points, key=lambda name: _drawn(fitting, name))
+        each_drew = ", ".join(
+            f"{name}: {_drawn(fitting, name) / 1000:,.4g} kWh"
+            for name in points[:MOST_NAMED]
+        ) + ", and others" * (len(points) > MOST_NAMED)
         bench.say(
             "point",
-            f"{len(points)} points of electricity ({', '.join(points)}): point {point} "
+            f"{len(points)} points of electricity ({each_drew}): point {point} "
             "was taken, which draws most",
             f"--point {next(name for name in points if name != point)}",
             asks=True,
@@ -239,13 +257,15 @@ def _pointed(
 
 def _drawn(series: list[MeterSeries], point: str) -> float:
     """Return the most energy any series of a point drew."""
-    return max(
-        float(_energy(each).clip(min=0).sum())
-        if each.quantity is not Quantity.REGISTER
-        else 0.0
-        for each in series
-        if each.point == point
-    )
+    return max((_drew(each) for each in series if each.point == point), default=0.0)
+
+
+def _drew(series: MeterSeries) -> float:
+    if series.flow is Flow.REVERSE or not len(series.amount):
+        return 0.0
+    if _is_register(series):
+        return float(series.amount.max() - series.amount.min())
+    return float(_energy(series).clip(min=0).sum())
 
 
 _FLOWS = (Flow.FORWARD, Flow.UNSAID, Flow.NET, Flow.TOTAL)
@@ -256,28 +276,158 @@ def _chosen(bench: _Bench, series: tuple[MeterSeries, ...]) -> MeterSeries:
     """Return the one series of a point that shows what the house draws."""
     drawing = [each for each in series if each.flow is not Flow.REVERSE]
     if not drawing:
-        raise unusable(bench.name, "only what flows to the grid, not what is drawn")
+        raise unusable(
+            bench.name,
+            "only what flows to the grid, not what is drawn",
+            "Ask the utility for what it delivers.",
+        )
+    best = min(drawing, key=lambda each: (_rank(each), -len(each.start_s)))
+    best_rank = _rank(best)
+    alike = [each for each in drawing if _rank(each) == best_rank]
+    chosen, used = _joined(bench, best, alike)
+    other_leg = next((each for each in alike if each.leg != best.leg), None)
+    if other_leg:
+        other, more = _joined(bench, other_leg, alike)
+        chosen = _both_legs(bench, chosen, other)
+        used += more
+    if best.leg and chosen.legs_w is None:
+        bench.say(
+            "leg",
+            f"only leg {best.leg} of the service is in the file: the house draws more",
+            asks=True,
+        )
+    for each in series:
+        if not any(each is one for one in used):
+            _leave_out_series(bench, each, best)
+    return chosen
 
-    def rank(each: MeterSeries) -> tuple[int, int, int, int]:
-        usual_s = _usual(each.duration_s)
-        quantity = each.quantity
-        if quantity is Quantity.REGISTER and not _is_register(each):
-            quantity = Quantity.ENERGY
-        return (
-            usual_s > COARSEST_S,
-            _FLOWS.index(each.flow),
-            _QUANTITIES.index(quantity),
-            usual_s,
+
+def _joined(
+    bench: _Bench, best: MeterSeries, alike: list[MeterSeries]
+) -> tuple[MeterSeries, list[MeterSeries]]:
+    """Return a series with those that carry it on, as after a change of meters."""
+    joined, used = best, [best]
+    for each in sorted(alike, key=lambda series: int(series.start_s.min())):
+        if each is not best and each.leg == best.leg and _follows(joined, each):
+            joined = _together(joined, each)
+            used.append(each)
+    if len(used) > 1:
+        bench.say(
+            "series",
+            f"{len(used)} series of one kind that follow each other in time were put "
+            "together",
+        )
+    return joined, used
+
+
+def _rank(series: MeterSeries) -> tuple[bool, bool, int, int, int]:
+    """Return how well a series shows what a house draws: the least is the best."""
+    usual_s = _usual(series.duration_s)
+    quantity = series.quantity
+    if quantity in (Quantity.REGISTER, Quantity.REGISTER_OR_ENERGY):
+        quantity = Quantity.REGISTER if _is_register(series) else Quantity.ENERGY
+    return (
+        usual_s > COARSEST_S,
+        bool(series.leg),
+        _FLOWS.index(series.flow),
+        _QUANTITIES.index(quantity),
+        usual_s,
+    )
+
+
+def _leave_out_series(bench: _Bench, series: MeterSeries, best: MeterSeries) -> None:
+    """Say why a series is not used, and where it is much longer than the one used."""
+    why = "a copy or another view of the same energy: adding it would double it"
+    if series.flow is Flow.REVERSE:
+        why = "flows to the grid, and cannot load the service"
+    bench.leave_out(f"point {series.point}, {series.name}", why)
+    spans = [int(each.start_s.max() - each.start_s.min()) for each in (series, best)]
+    if series.flow is not Flow.REVERSE and spans[0] > MUCH_LONGER * spans[1]:
+        bench.say(
+            "series",
+            f"{series.name} covers {_length(spans[0])} in steps of "
+            f"{_length(_usual(series.duration_s))}; the finer {best.name} was taken, "
+            f"which covers {_length(spans[1])}",
         )
 
-    best = min(drawing, key=lambda each: (rank(each), -len(each.start_s)))
-    for each in series:
-        if each is not best:
-            why = "a copy or another view of the same energy: adding it would double it"
-            if each.flow is Flow.REVERSE:
-                why = "flows to the grid, and cannot load the service"
-            bench.leave_out(f"point {each.point}, {each.name}", why)
-    return best
+
+def _follows(one: MeterSeries, other: MeterSeries) -> bool:
+    """Return whether a series adds to another and contradicts it nowhere."""
+    import numpy as np
+
+    if one.quantity is not Quantity.ENERGY and one.quantity is not Quantity.REAL_POWER:
+        return False
+    ends = [int((each.start_s + each.duration_s).max()) for each in (one, other)]
+    if other.start_s.min() >= ends[0] or one.start_s.min() >= ends[1]:
+        return True
+    both = _together(one, other)
+    order = np.lexsort((both.duration_s, both.start_s))
+    start_s, length = both.start_s[order], both.duration_s[order]
+    is_other = order >= len(one.start_s)
+    same = (np.diff(start_s) == 0) & (np.diff(length) == 0)
+    same &= np.diff(both.amount[order]) == 0
+    over = (start_s[1:] < (start_s + length)[:-1]) & (length[:-1] > 0)
+    crossing = over & (is_other[1:] != is_other[:-1])
+    return not (crossing & ~same).any() and int((crossing & same).sum()) < len(
+        other.start_s
+    )
+
+
+def _together(one: MeterSeries, other: MeterSeries) -> MeterSeries:
+    import numpy as np
+
+    return replace(
+        one,
+        start_s=np.concatenate((one.start_s, other.start_s)),
+        duration_s=np.concatenate((one.duration_s, other.duration_s)),
+        amount=np.concatenate((one.amount, other.amount)),
+        quality=np.concatenate((one.quality, other.quality)),
+        rank=np.concatenate((one.rank, other.rank)),
+        is_local_clock=one.is_local_clock or other.is_local_clock,
+    )
+
+
+def _both_legs(bench: _Bench, one: MeterSeries, other: MeterSeries) -> MeterSeries:
+    """Return the sum of two legs, where both were metered."""
+    import numpy as np
+
+    legs = [_newest(each) for each in sorted((one, other), key=lambda leg: leg.leg)]
+    _, in_a, in_b = np.intersect1d(
+        legs[0].start_s, legs[1].start_s, assume_unique=True, return_indices=True
+    )
+    leg_a, leg_b = _taken(legs[0], in_a), _taken(legs[1], in_b)
+    alike = (leg_a.duration_s == leg_b.duration_s) & (leg_a.duration_s > 0)
+    if not alike.any():
+        raise unusable(
+            bench.name,
+            "readings of two legs whose times never agree",
+            "Ask the utility for the sum of both legs.",
+        )
+    leg_a, leg_b = _taken(leg_a, alike), _taken(leg_b, alike)
+    lost = max(len(each.start_s) for each in legs) - len(leg_a.start_s)
+    if lost:
+        bench.leave_out(f"{lost} readings", "of one leg only")
+    bench.say("legs", "leg A and leg B are metered apart: they were added up")
+    return replace(
+        leg_a,
+        amount=leg_a.amount + leg_b.amount,
+        quality=np.maximum(leg_a.quality, leg_b.quality),
+        legs_w=(_power(leg_a), _power(leg_b)),
+        name=f"{leg_a.name} and {leg_b.name}",
+    )
+
+
+def _newest(series: MeterSeries) -> MeterSeries:
+    """Return of each start the newest reading."""
+    import numpy as np
+
+    order = np.lexsort((series.rank, series.start_s))
+    series = _taken(series, order)
+    return _taken(series, np.append(np.diff(series.start_s) > 0, True))
+
+
+def _power(series: MeterSeries) -> Floats:
+    return _energy(series) * HOUR_S / series.duration_s
 
 
 def _usual(duration_s: Integers) -> int:
@@ -309,25 +459,33 @@ def _unlocal(bench: _Bench, series: MeterSeries, zone: ZoneClock | None) -> Mete
 
 
 def _is_register(series: MeterSeries) -> bool:
-    """Return whether a series climbs as a register does, whatever its code says."""
+    """Return whether a series climbs as a register does.
+
+    One whose code says so may also stand still; where no code says it, the amounts
+    must be large beside their steps.
+    """
     import numpy as np
 
+    sure = series.quantity is Quantity.REGISTER
+    if not sure and series.quantity is not Quantity.REGISTER_OR_ENERGY:
+        return False
     if len(series.start_s) < 3:
-        return False
-    order = np.argsort(series.start_s, kind="stable")
+        return sure
+    order = np.lexsort((series.rank, series.start_s))
     steps = np.diff(series.amount[order])
-    rising = steps[steps > 0]
     # It may have been set back, but hardly ever.
-    if not len(rising) or (steps < 0).sum() > max(1, 0.01 * len(steps)):
+    if (steps < 0).sum() > max(1, 0.01 * len(steps)):
         return False
-    return bool(np.median(series.amount) > 5 * np.median(rising))
+    rising = steps[steps > 0]
+    large = len(rising) and np.median(series.amount) > 5 * np.median(rising)
+    return sure or bool(large)
 
 
 def _unregistered(bench: _Bench, series: MeterSeries) -> MeterSeries:
     """Turn the readings of a register into the energy between them."""
     import numpy as np
 
-    if series.quantity is not Quantity.REGISTER:
+    if series.quantity not in (Quantity.REGISTER, Quantity.REGISTER_OR_ENERGY):
         return series
     if not _is_register(series):
         bench.say(
@@ -342,7 +500,11 @@ def _unregistered(bench: _Bench, series: MeterSeries) -> MeterSeries:
     last = np.append(np.diff(start_s) > 0, True)
     start_s, amount, quality = start_s[last], amount[last], quality[last]
     if len(start_s) < 2:
-        raise unusable(bench.name, "a register read once, which shows no energy")
+        raise unusable(
+            bench.name,
+            "a register read once, which shows no energy",
+            "Ask the utility for interval data.",
+        )
     length, energy = np.diff(start_s), np.diff(amount)
     usual_s = int(_usual(length))
     # A longer step is what was used over a gap: its mean hides any peak, and the
@@ -352,10 +514,19 @@ def _unregistered(bench: _Bench, series: MeterSeries) -> MeterSeries:
         bench.leave_out(
             f"{int((~right).sum())} readings", "the register had been set back"
         )
+    # A register that is exchanged, or read wrongly once, leaps; where many of its
+    # steps are so long, its unit must be another, which is asked about by its size.
+    leapt = right & (energy * HOUR_S / length > IMPOSSIBLE_W)
+    if 0 < leapt.sum() <= max(2, MOST_LEAPS_FRACTION * len(leapt)):
+        right &= ~leapt
+        bench.leave_out(
+            f"{int(leapt.sum())} readings",
+            f"the register leapt by more than {IMPOSSIBLE_W / 1000:.0f} kW would draw",
+        )
     bench.say(
         "register",
         f"{len(start_s):,} readings of a register: each less the one before, mostly "
-        f"{usual_s:,} s apart",
+        f"{usual_s:,} s apart, each taken as read at its start",
     )
     return replace(
         series,
@@ -426,7 +597,11 @@ def _timed(bench: _Bench, series: MeterSeries) -> MeterSeries:
         )
         series = _taken(series, lasting)
     if not len(series.start_s):
-        raise unusable(bench.name, "no reading that lasts")
+        raise unusable(
+            bench.name,
+            "no reading whose duration is above zero",
+            "Ask the utility for interval data.",
+        )
     # Of one start: older before newer, and in one file what stands later is newer.
     return _taken(series, np.lexsort((series.rank, series.start_s)))
 
@@ -538,6 +713,13 @@ def _doubts(
     doubt = np.zeros(len(energy_wh), dtype=np.int64)
     quality = codes()["quality"]
     power_w = energy_wh * HOUR_S / series.duration_s
+    longer = (series.duration_s > interval_s) & (series.duration_s <= COARSEST_S)
+    if longer.any():
+        bench.say(
+            "longer",
+            f"{int(longer.sum()):,} readings last longer than the usual "
+            f"{_length(interval_s)}, and average their peaks",
+        )
     marks = (
         (np.isin(series.quality, quality["estimated"]), Doubt.ESTIMATED, "estimated"),
         (
@@ -564,7 +746,33 @@ def _doubts(
                 f"{int(over.sum())} readings above 1.25 times the service's rating",
             )
     _mark_catch_up(bench, series, power_w, interval_s, doubt)
+    _say_of_scale(bench, series, power_w[(doubt & _NOT_MAXIMUM) == 0])
     return doubt
+
+
+def _say_of_scale(bench: _Bench, series: MeterSeries, power_w: Floats) -> None:
+    """Say where amounts are coarse, and ask where they fit no house."""
+    import numpy as np
+
+    if not len(power_w) or power_w.max() <= 0:
+        return
+    highest_w = float(power_w.max())
+    span_s = int(series.start_s[-1] - series.start_s[0])
+    step_w = _resolution_w(np.append(0.0, power_w))
+    if COARSE_FRACTION * highest_w < step_w < highest_w:
+        bench.say(
+            "steps",
+            f"the amounts come in steps of {step_w / 1000:.3g} kW: the maximum may be "
+            "a step higher",
+        )
+    if highest_w > HARDLY_ABOVE_W or (highest_w < HARDLY_BELOW_W and span_s >= DAY_S):
+        bench.say(
+            "scale",
+            f"a maximum of {highest_w / 1000:.3g} kW fits no house that is lived in: "
+            "the file's unit or multiplier may be wrong by thousands",
+            "compare the energy with a bill",
+            asks=True,
+        )
 
 
 def _mark_catch_up(
@@ -578,17 +786,23 @@ def _mark_catch_up(
 
     As data.md 1.8 step 4: at or above the 99.9th percentile of the positive readings
     and beside two or more zero or missing intervals. From twice the 99th percentile
-    on it is certain enough to be left out of the maximum; below that it is asked.
+    on it is certain enough to be left out of the maximum; below that it is asked. In a
+    short record the highest reading would be its own measure and is left out of it,
+    and nothing is asked.
     """
     import numpy as np
 
     positive = power_w[power_w > 0]
-    if len(positive) < 100:
+    if len(positive) < FEWEST:
         return
     coarse = _resolution_w(power_w) > 0.5 * float(np.median(positive))
-    candidate, usual = np.percentile(positive, [CANDIDATE_PERCENTILE, LUMP_PERCENTILE])
+    candidate = float(np.percentile(positive, CANDIDATE_PERCENTILE))
+    is_short = len(positive) < FEW
+    if is_short:
+        positive = positive[positive < candidate]
+    usual = float(np.percentile(positive, LUMP_PERCENTILE)) if len(positive) else inf
     ends = series.start_s + series.duration_s
-    for place in np.flatnonzero(power_w >= candidate).tolist():
+    for place in np.flatnonzero((power_w >= candidate) & (power_w > usual)).tolist():
         before = after = 0
         if not coarse:  # a coarse meter writes zeros without any outage
             before, after = _zeros(power_w, place, -1), _zeros(power_w, place, 1)
@@ -601,6 +815,8 @@ def _mark_catch_up(
         if empty < LEAST_EMPTY:
             continue
         sure = power_w[place] >= LUMP_FACTOR * usual
+        if is_short and not sure:
+            continue
         doubt[place] |= Doubt.CATCH_UP if sure else Doubt.ASKED
         spread_w = power_w[place] / (empty + 1)
         bench.say(

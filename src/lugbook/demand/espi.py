@@ -12,17 +12,17 @@ import tomllib
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from functools import cache
 from importlib.resources import files
-from math import isnan
+from math import isfinite, isnan
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from xml.parsers import expat
 
 from lugbook.demand.clock import NO_DST, Clock, FixedClock, RuleClock, change_moment
 from lugbook.demand.espi_runs import MARK, Runs
-from lugbook.demand.opened import Progress, chunks, opened, unusable
+from lugbook.demand.opened import Progress, chunks, opened, unusable, web_page
 from lugbook.demand.series import (
     Flow,
     LeftOut,
@@ -42,12 +42,17 @@ LOCAL_TIME = "local time"  # what a statement on the missing clock is about
 ATOM = "http://www.w3.org/2005/Atom "
 ESPI = "http://naesb.org/espi "
 DEEPEST = 64  # trust.md trap 11
-MOST_ENTRIES = 200_000  # five years with an entry for each quarter hour
+MOST_ENTRIES = 120_000  # more than fit into the limit with a reading in each
+MOST_SERIES = 2_000  # five years with a meter reading for each day
+MOST_ELEMENTS = 2_500_000  # ten years of quarter hours, each read on its own
 LONGEST_ELEMENT = 1 << 20  # bytes; older parsers read a long one again and again
 LONGEST_TEXT = 4096  # of one field; the longest we read are links
-LATEST_S = 4_102_444_800  # 2100-01-01; a start beyond it is no time of a reading
-_WHOLE = re.compile(r"-?\d{1,19}")
-_DECIMAL = re.compile(r"-?\d{1,15}(\.\d{1,9})?")
+# From 1990 on and before 2100: a start outside is a clock never set, or milliseconds.
+EARLIEST_S, LATEST_S = 631_152_000, 4_102_444_800
+LARGEST_VALUE = 2.0**47  # a value is a signed number of 48 bits
+_WHOLE = re.compile(r"[+-]?[0-9]{1,19}")
+_DECIMAL = re.compile(r"[+-]?[0-9]{1,15}(\.[0-9]{1,9})?")
+_HOST = re.compile(r"^[A-Za-z][A-Za-z0-9+.-]*://[^/]*")
 _HEX = re.compile(r"[0-9A-Fa-f]{8}")
 _PAYLOADS = (
     "UsagePoint",
@@ -65,8 +70,9 @@ _READING_SLOTS = {
     ESPI + "value": 2,
 }
 HOUR_S = 3600
+MOST_TENS = 12  # powers of ten that the standard has, up and down
 MOST_AHEAD_S, MOST_SUMMER_S = 15 * HOUR_S, 3 * HOUR_S  # no clock of a place has more
-_RULES = ("dstStartRule", "dstEndRule")
+_RULES, _OFFSETS = ("dstStartRule", "dstEndRule"), ("tzOffset", "dstOffset")
 _NOTHING = float("nan")
 
 
@@ -128,9 +134,11 @@ class _Handler:
         self.blocks: list[_Block] = []
         self.unread = 0  # readings without a value that can be read
         self.root = ""
+        self._elements = 0
         self._path: list[str] = []
         self._text: list[str] = []
         self._length = 0
+        self._is_leaf = False  # whether the open element holds nothing but text
         self._entry: _Entry | None = None
         self._block: _Block | None = None
         self._reading: list[float] | None = None
@@ -142,8 +150,16 @@ class _Handler:
         path.append(tag)
         if len(path) > DEEPEST:
             raise unusable(self.name, f"XML nested more than {DEEPEST} deep")
+        self._elements += 1
+        if self._elements > MOST_ELEMENTS:
+            raise unusable(
+                self.name,
+                f"XML of more than {MOST_ELEMENTS:,} elements",
+                "Ask for fewer years at a time.",
+            )
         self._text.clear()
         self._length = 0
+        self._is_leaf = True
         if self._reading is not None:
             return
         if tag == ESPI + "IntervalReading":
@@ -170,15 +186,18 @@ class _Handler:
             self.root = tag
 
     def text(self, piece: str) -> None:
-        """Take note of text."""
+        """Take note of text; too long a text counts as none, not as its beginning."""
         self._length += len(piece)
         if self._length <= LONGEST_TEXT:
             self._text.append(piece)
+        else:
+            self._text.clear()
 
     def ended(self, tag: str) -> None:
         """Take note of an element that ends."""
-        text = "".join(self._text).strip()
+        text = "".join(self._text).strip() if self._is_leaf else ""
         self._text.clear()
+        self._is_leaf = False
         path = self._path
         if self._reading is not None:
             self._end_in_reading(tag, text)
@@ -198,9 +217,15 @@ class _Handler:
             self._entry = None
         path.pop()
 
-    def refuse_doctype(self, *_: object) -> None:
+    def refuse_doctype(self, doctype: str, *_: object) -> None:
         """Refuse a document type: entities are declared in it."""
-        raise unusable(self.name, "XML with a document type, which could hide entities")
+        if doctype.lower() == "html":
+            raise web_page(self.name)
+        raise unusable(
+            self.name,
+            "XML with a document type, which could hide entities",
+            "Ask the utility for the file without one.",
+        )
 
     def _start_reading(self, attributes: dict[str, str]) -> None:
         if self._block is None:
@@ -261,7 +286,10 @@ class _Handler:
         return copy
 
     def _link(self, entry: _Entry, attributes: dict[str, str]) -> None:
-        href = attributes.get("href", "").strip().rstrip("/")
+        # A link may be written with the host or without it.
+        href = _HOST.sub("", attributes.get("href", "").strip()).strip("/")
+        if not href:
+            return
         relation = attributes.get("rel", "")
         if relation == "self":
             entry.own = href
@@ -282,7 +310,7 @@ def _graver(held: float, code: int) -> float:
 
 
 def read_espi(path: Path, *, progress: Progress | None = None) -> MeterFile:
-    """The series of a ESPI file.
+    """The series of an ESPI file.
 
     Args:
         path: The file, plain or packed by gzip or zip. [-]
@@ -298,6 +326,16 @@ def read_espi(path: Path, *, progress: Progress | None = None) -> MeterFile:
     handler = _parsed(path, name, progress)
     _check_is_espi(handler, name)
     return _Graph(handler, name).meter_file()
+
+
+_SAVE_AGAIN = "Save it again as UTF-8."
+_MENDS = {
+    expat.errors.XML_ERROR_MISPLACED_XML_PI: 'Remove what stands before "<?xml".',
+    expat.errors.XML_ERROR_INCORRECT_ENCODING: _SAVE_AGAIN,
+    expat.errors.XML_ERROR_UNKNOWN_ENCODING: _SAVE_AGAIN,
+    expat.errors.XML_ERROR_NO_ELEMENTS: "It seems cut off: download it again.",
+    expat.errors.XML_ERROR_UNCLOSED_TOKEN: "It seems cut off: download it again.",
+}
 
 
 def _parsed(path: Path, name: str, progress: Progress | None) -> _Handler:
@@ -322,11 +360,14 @@ def _parsed(path: Path, name: str, progress: Progress | None) -> _Handler:
         parser.Parse(b"", True)
     except expat.ExpatError as error:
         said = expat.ErrorString(error.code)
+        mend = _MENDS.get(said, "Download it again.")
         raise unusable(
-            name, f"XML that is not well formed ({said})", line=error.lineno
+            name, f"XML that is not well formed ({said})", mend, line=error.lineno
         ) from error
     except (ValueError, LookupError) as error:  # an encoding nobody knows
-        raise unusable(name, f"XML that cannot be read ({error})") from error
+        raise unusable(
+            name, f"XML that cannot be read ({error})", _SAVE_AGAIN
+        ) from error
     return handler
 
 
@@ -349,10 +390,14 @@ def _check_is_espi(handler: _Handler, name: str) -> None:
     if handler.root.startswith((ATOM, ESPI)):
         raise unusable(
             name,
-            "a ESPI file without a single interval reading",
+            f"{handler.unread:,} readings, none of whose values is a number"
+            if handler.unread
+            else "an ESPI file without a single interval reading",
             "Ask the utility for the file with interval data.",
         )
     root = handler.root.rpartition(" ")[2]
+    if root.lower() == "html":
+        raise web_page(name)
     raise unusable(name, f'XML of another kind (its first element is "{root}")')
 
 
@@ -363,6 +408,7 @@ class _Kin:
         self.entries = entries
         self.first = entries[0] if entries else None
         self._orders = [entry.order for entry in entries]
+        self._numbers = {entry.order: at for at, entry in enumerate(entries, 1)}
         self._by_own: dict[str, _Entry] = {}
         self._by_related: dict[str, _Entry] = {}
         for entry in entries:
@@ -394,9 +440,14 @@ class _Kin:
         found = (self._by_own.get(link) for link in entry.related)
         return next((each for each in found if each), None)
 
+    def pointing_at(self, entry: _Entry) -> _Entry | None:
+        """Return the first of these whose link leads up to an entry."""
+        found = (each for each in self.entries if entry.own and each.up == entry.own)
+        return next(found, None)
+
     def number(self, entry: _Entry | None) -> int:
         """Return the place of an entry among these, from 1; 1 for none."""
-        return self._orders.index(entry.order) + 1 if entry in self.entries else 1
+        return self._numbers.get(_order(entry), 1)
 
     def _above(self, link: str) -> _Entry | None:
         """Return the entry whose address a link lies under, or is."""
@@ -424,6 +475,8 @@ class _Graph:
         self.points = _Kin(self._of_kind("UsagePoint"))
         self.meters = _Kin(self._of_kind("MeterReading"))
         self.types = _Kin(self._of_kind("ReadingType"))
+        self.disagree = False  # whether it was said that two intervals disagree
+        self.unlinked = 0  # blocks that no link leads from to one of several types
         self._types_of_meters: dict[int, _Entry | None] = {}
 
     def _of_kind(self, *kinds: str) -> list[_Entry]:
@@ -435,14 +488,31 @@ class _Graph:
         for block in self.handler.blocks:
             if block.parts:
                 grouped.setdefault(self._key(block), []).append(block)
+        if len(grouped) > MOST_SERIES:
+            mend = "Ask the utility for one file for each usage point."
+            raise unusable(self.name, f"more than {MOST_SERIES:,} series", mend)
         clock = self._clock()
         series = tuple(
             self._series(number, key, grouped[key])
             for number, key in enumerate(sorted(grouped), 1)
         )
+        if not any(len(each.start_s) for each in series):
+            raise unusable(
+                self.name,
+                "no reading with a time between 1990 and 2100 and a value of 48 bits",
+                "Ask the utility for the file in the form of the standard.",
+            )
         if self.handler.unread:
             self.left_out.append(
                 LeftOut(f"{self.handler.unread} readings", "no value that is a number")
+            )
+        if self.unlinked:
+            self.statements.append(
+                Statement(
+                    "reading type",
+                    f"no link leads from {self.unlinked} blocks of readings to their "
+                    "type: the nearest type before each was taken",
+                )
             )
         return MeterFile(
             name=self.name,
@@ -464,9 +534,13 @@ class _Graph:
     def _type_of(self, meter: _Entry | None, block: _Entry) -> _Entry | None:
         if meter:
             if meter.order not in self._types_of_meters:
-                self._types_of_meters[meter.order] = self.types.listed_by(meter)
+                self._types_of_meters[meter.order] = self.types.listed_by(
+                    meter
+                ) or self.types.pointing_at(meter)
             if found := self._types_of_meters[meter.order]:
                 return found
+        if len(self.types.entries) > 1:
+            self.unlinked += 1
         return self.types.of(block) or self.types.first
 
     def _series(
@@ -489,7 +563,8 @@ class _Graph:
             amount=readings[:, 2] * meaning.factor,
             quality=self._quality(readings[:, 3], kind),
             rank=ranks,
-            is_local_clock=self._is_local_clock(),
+            is_local_clock=self._is_local_clock(readings[:, 0]),
+            leg=meaning.leg,
         )
 
     def _readings(self, blocks: list[_Block], kind: _Entry | None) -> tuple[Any, Any]:
@@ -500,17 +575,57 @@ class _Graph:
         for block in blocks:
             table = np.concatenate(block.parts)
             block.parts = []
-            _fill_times(table, block, float(interval) if interval else _NOTHING)
+            self._fill_times(table, block, float(interval) if interval else _NOTHING)
             tables.append(table)
             ranks.append(np.full(len(table), _moment(block.entry.updated), np.int64))
         readings, rank = np.concatenate(tables), np.concatenate(ranks)
-        sane = (readings[:, 0] >= 0) & (readings[:, 0] < LATEST_S)
-        sane &= (readings[:, 1] >= 0) & (readings[:, 1] < LATEST_S)
-        if not sane.all():
-            self.left_out.append(
-                LeftOut(f"{int((~sane).sum())} readings", "no time that can be right")
+        timed = (readings[:, 0] >= EARLIEST_S) & (readings[:, 0] < LATEST_S)
+        timed &= (readings[:, 1] >= 0) & (readings[:, 1] < LATEST_S)
+        valued = abs(readings[:, 2]) < LARGEST_VALUE
+        for wrong, why in (
+            (~timed, "no time that can be right"),
+            (timed & ~valued, "a value beyond the 48 bits of the standard"),
+        ):
+            if wrong.any():
+                self.left_out.append(LeftOut(f"{int(wrong.sum())} readings", why))
+        return readings[timed & valued], rank[timed & valued]
+
+    def _fill_times(self, table: Any, block: _Block, interval_s: float) -> None:
+        """Give readings without a time period theirs: they follow at the interval."""
+        import numpy as np
+
+        bare = np.isnan(table[:, 1])
+        if bare.any():
+            table[bare, 1] = self._interval(block, len(table), interval_s)
+        bare = np.isnan(table[:, 0])
+        if bare.any():
+            step_s = np.where(np.isnan(table[:, 1]), 0, table[:, 1])
+            ahead_s = np.cumsum(step_s) - step_s
+            table[bare, 0] = block.start_s + ahead_s[bare]
+        np.nan_to_num(table[:, :2], copy=False, nan=-1.0)
+
+    def _interval(self, block: _Block, count: int, interval_s: float) -> float:
+        """Return the interval of readings that do not give one themselves.
+
+        Where the type and the block disagree the shorter is right or, if readings
+        are missing, on the safe side: power is energy over the interval.
+        """
+        by_block_s = block.duration_s / count
+        if isnan(interval_s):
+            return by_block_s
+        if not 0 < by_block_s < interval_s or HOUR_S % by_block_s:
+            return interval_s
+        if not self.disagree:
+            self.statements.append(
+                Statement(
+                    "interval",
+                    f"the reading type says {interval_s:,.0f} s; {count} readings fill "
+                    f"{block.duration_s:,.0f} s, which is {by_block_s:,.0f} s each, "
+                    "and that was taken",
+                )
             )
-        return readings[sane], rank[sane]
+        self.disagree = True
+        return by_block_s
 
     def _quality(self, column: Floats, kind: _Entry | None) -> Any:
         import numpy as np
@@ -530,7 +645,22 @@ class _Graph:
                 )
             )
             return FixedClock()
-        ahead = found[0].number("tzOffset") or 0
+        told = {
+            tuple(each.fields.get(name, "") for name in (*_RULES, *_OFFSETS))
+            for each in found
+        }
+        if len(told) > 1:
+            self.statements.append(
+                Statement(
+                    LOCAL_TIME,
+                    f"the file names {len(told)} local times; the first was taken",
+                    "--zone America/Chicago, or wherever the house stands",
+                )
+            )
+        ahead = found[0].number("tzOffset")
+        if ahead is None:
+            self._say_no_clock("its offset from UTC (tzOffset)")
+            return FixedClock()
         summer = found[0].number("dstOffset")
         summer = HOUR_S if summer is None else summer
         rules = [found[0].fields.get(name, "") for name in _RULES]
@@ -558,47 +688,51 @@ class _Graph:
             )
         )
 
-    def _is_local_clock(self) -> bool:
+    def _is_local_clock(self, starts_s: Floats) -> bool:
         """Return whether starts look like a local clock written as if UTC (trap 3)."""
         found = self._of_kind("LocalTimeParameters", "TimeConfiguration")
-        if not found or found[0].number("tzOffset") != 0:
+        if not found or found[0].number("tzOffset") != 0 or not len(starts_s):
             return False
-        rules = [
-            found[0].fields.get(name, "") for name in ("dstStartRule", "dstEndRule")
-        ]
+        rules = [found[0].fields.get(name, "") for name in _RULES]
         if not all(_HEX.fullmatch(rule) and int(rule, 16) != NO_DST for rule in rules):
             return False
-        starts = [
-            block.start_s
-            for block in self.handler.blocks
-            if block.start_s == block.start_s
-        ]
-        return bool(starts) and min(starts) % 86400 == 0
+        return bool(starts_s.min() % 86400 == 0)
 
     def _summaries(self) -> Iterator[Summary]:
         for entry in self._of_kind("UsageSummary", "ElectricPowerUsageSummary"):
+            start = entry.number("billingPeriod/start")
             duration = entry.number("billingPeriod/duration")
-            if duration is not None and duration < 3600:
-                continue  # a place-holder, trap of file b
-            yield Summary(
-                point=str(self.points.number(self.points.of(entry))),
-                start_s=entry.number("billingPeriod/start"),
-                duration_s=duration,
-                energy_wh=_measured(entry, "overallConsumptionLastPeriod", 72),
-                peak_w=_measured(entry, "peakDemand", 38),
-            )
+            if duration is None or duration < HOUR_S:  # a place-holder
+                start = duration = None
+            for total in _TOTALS:  # producers put the period's total in either
+                yield Summary(
+                    point=str(self.points.number(self.points.of(entry))),
+                    start_s=start,
+                    duration_s=duration,
+                    energy_wh=_measured(entry, total, 72),
+                    peak_w=_measured(entry, "peakDemand", 38),
+                )
+
+
+_TOTALS = ("overallConsumptionLastPeriod", "currentBillingPeriodOverAllConsumption")
 
 
 def _measured(entry: _Entry, name: str, unit: int) -> float | None:
     amount = entry.number(f"{name}/value")
     if amount is None or entry.number(f"{name}/uom") != unit:
         return None
-    return float(amount) * _power_of_ten(entry.number(f"{name}/powerOfTenMultiplier"))
+    factor = _power_of_ten(entry, f"{name}/")
+    return float(amount) * factor if isfinite(factor) else None
 
 
-def _power_of_ten(exponent: int | None) -> float:
-    if exponent is None or not -12 <= exponent <= 12:
+def _power_of_ten(entry: _Entry | None, where: str = "") -> float:
+    """Return the factor of an entry's multiplier; NaN for one nobody can mean."""
+    name = f"{where}powerOfTenMultiplier"
+    if entry is None or name not in entry.fields:
         return 1.0
+    exponent = entry.number(name)
+    if exponent is None or abs(exponent) > MOST_TENS:
+        return _NOTHING
     return 10.0**exponent if exponent >= 0 else 1.0 / 10.0**-exponent
 
 
@@ -614,23 +748,14 @@ def _rule(text: str) -> int:
 
 
 def _moment(updated: str) -> int:
+    """Return when an entry was last changed, in microseconds; 0 if that is unsaid."""
     try:
-        return int(datetime.fromisoformat(updated).timestamp())
+        moment = datetime.fromisoformat(updated)
+        # Without a zone it is read as UTC: never by the clock of this computer.
+        moment = moment if moment.tzinfo else moment.replace(tzinfo=UTC)
+        return int(moment.timestamp() * 1e6)
     except (ValueError, OverflowError):
         return 0
-
-
-def _fill_times(table: Any, block: _Block, interval_s: float) -> None:
-    """Give readings without a time period theirs: they follow at the interval."""
-    import numpy as np
-
-    if isnan(interval_s):
-        interval_s = block.duration_s / len(table)
-    bare = np.isnan(table[:, 1])
-    table[bare, 1] = interval_s
-    bare = np.isnan(table[:, 0])
-    table[bare, 0] = block.start_s + interval_s * np.flatnonzero(bare)
-    np.nan_to_num(table[:, :2], copy=False, nan=-1.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -641,6 +766,7 @@ class _Meaning:
     why_not: str
     factor: float
     words: str
+    leg: str = ""
 
 
 def _meaning(kind: _Entry | None, point: _Entry | None) -> _Meaning:
@@ -650,7 +776,7 @@ def _meaning(kind: _Entry | None, point: _Entry | None) -> _Meaning:
     commodity = kind.number("commodity") if kind else None
     unit = kind.number("uom") if kind else None
     flow = _flow(kind)
-    factor = _power_of_ten(kind.number("powerOfTenMultiplier") if kind else None)
+    factor = _power_of_ten(kind)
     other = ""
     if service is not None and service not in book["electricity_kinds"]:
         other = book["kind_names"].get(str(service), f"service of kind {service}")
@@ -662,13 +788,18 @@ def _meaning(kind: _Entry | None, point: _Entry | None) -> _Meaning:
             flow,
             False,
             f"{other}, not electricity",
-            factor,
+            1.0,
             f", {other}",
         )
     quantity, why_not = _quantity(kind, unit)
     unit_name = book["unit_names"].get(str(unit), f"unit {unit}")
     words = f", {flow.value} {unit_name}" if kind else ""
-    return _Meaning(quantity, flow, True, why_not, factor, words)
+    if isnan(factor):
+        quantity, factor = Quantity.OTHER, 1.0
+        why_not = "its powerOfTenMultiplier is none of the standard (-12 to 12)"
+    leg = book["leg_names"].get(str(kind.number("phase")), "") if kind else ""
+    words += f", leg {leg}" * bool(leg)
+    return _Meaning(quantity, flow, True, why_not, factor, words, leg)
 
 
 def _flow(kind: _Entry | None) -> Flow:
@@ -679,11 +810,13 @@ def _flow(kind: _Entry | None) -> Flow:
 def _quantity(kind: _Entry | None, unit: int | None) -> tuple[Quantity, str]:
     book = codes()
     if kind is None or unit is None:
-        return Quantity.OTHER, "its unit is not said"
+        return Quantity.OTHER, "its unit is not said (no ReadingType with a uom)"
     if unit == 72:  # Wh
         behaviour = kind.number("accumulationBehaviour")
-        if behaviour in book["register"]["behaviours"] or not behaviour:
-            return Quantity.REGISTER, ""  # or per interval: cleaning sees by its course
+        if behaviour in book["register"]["behaviours"]:
+            return Quantity.REGISTER, ""
+        if behaviour in book["register"]["unsaid"] or behaviour is None:
+            return Quantity.REGISTER_OR_ENERGY, ""  # cleaning sees by its course
         return Quantity.ENERGY, ""
     if unit == 38:  # W
         qualifier = kind.number("dataQualifier")

@@ -31,6 +31,7 @@ class Quantity(StrEnum):
 
     ENERGY = "energy of each interval"
     REGISTER = "register"
+    REGISTER_OR_ENERGY = "register or energy of each interval"
     REAL_POWER = "average power"
     OTHER = "something else"
 
@@ -112,6 +113,7 @@ class MeterSeries:
         rank: Which of two readings of one interval is newer. [-]
         legs_w: Real power of leg A and of leg B, where each was recorded. [W]
         is_local_clock: Whether the starts are a local clock written as if UTC. [-]
+        leg: Leg of the service, "A" or "B", where only that was metered. [-]
     """
 
     name: str
@@ -127,6 +129,7 @@ class MeterSeries:
     rank: Integers
     legs_w: tuple[Floats, Floats] | None = None
     is_local_clock: bool = False
+    leg: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,14 +7,14 @@ readings is looked at once, and its summary after that.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from lugbook.demand.factors import leg_range, record_factor
-from lugbook.demand.series import LeftOut, Statement
+from lugbook.demand.series import LeftOut, Statement, Summary
 from lugbook.finding import Line, Working
-from lugbook.readings.evidence import StatedDemand
+from lugbook.readings.evidence import MeterRecord
 
 if TYPE_CHECKING:
     from lugbook.demand.cleaning import Record
@@ -27,7 +27,8 @@ __all__ = ["DemandSummary", "SlotOfDay", "WeekOfDemand", "demand_of", "summarise
 DAY_S, HOUR_S = 86400, 3600
 NOMINAL_V = 240.0
 WHOLE_FRACTION = 0.95  # covered, to count as a year: data.md 1.8 step 5
-LONG_GAP_S = 3600
+LONG_GAP_S, WINDOW_S = 3600, 900
+AGREEMENT_FRACTION = 0.01  # common practice, no source: rounding of a bill, and more
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,42 +176,32 @@ class DemandSummary:
         """Return the share of its length with readings."""
         return self.covered_s / self.span_s
 
-    @property
-    def is_whole_year(self) -> bool:
-        """Return whether a year was recorded, all but a twentieth of it."""
-        return self.span_days >= 365 and self.complete_fraction >= WHOLE_FRACTION
-
-    @property
-    def is_15_minute(self) -> bool:
-        """Return whether it shows averages of 15 minutes."""
-        return self.interval_s <= 900
-
-    @property
-    def last_day(self) -> date:
-        """Return the day of the last reading, in UTC."""
-        return datetime.fromtimestamp(self.first_s + self.span_s - 1, UTC).date()
-
-    def as_stated(self) -> StatedDemand:
-        """Return what the rules ask of a record, as if somebody had stated it.
-
-        What no meter file can show is left unknown: whether the house was lived in,
-        whether the season held the larger of heating and cooling.
-        """
-        higher_leg = self.leg_a_w is not None and self.leg_b_w is not None
-        return StatedDemand(
-            maximum_va=self.central_w if self.is_15_minute else self.maximum_w,
-            maximum_a=None,
-            power_factor_fraction=None,
-            days=self.span_days * self.complete_fraction,
-            last_day=self.last_day,
-            window_s=float(max(900, self.interval_s)),
-            continuous=self.complete_fraction >= WHOLE_FRACTION and not self.long_gaps,
-            highest_loaded_leg=True if higher_leg else None,
-            occupied=None,
-            seasonal_loads_included=True if self.is_whole_year else None,
-            seasonal_load_added_va=None,
-            peak_shaved=None,
-            power_factor_assumed=True,
+    def as_record(self, name: str = "") -> MeterRecord:
+        """Return what the rules ask of a record, under the name a plan gives it."""
+        return MeterRecord(
+            name=name or self.name,
+            first_s=self.first_s,
+            span_s=self.span_s,
+            covered_s=self.covered_s,
+            longest_gap_s=self.longest_gap_s,
+            long_gaps=self.long_gaps,
+            interval_s=self.interval_s,
+            recorded_w=self.maximum_w,
+            recorded_at_s=self.maximum_start_s,
+            is_measured=self.maximum_is_measured,
+            witnesses=self.witnesses,
+            central_w=self.central_w,
+            covering_w=self.covering_w,
+            equivalent_how=self.equivalent_how,
+            leg_a_w=self.leg_a_w,
+            leg_b_w=self.leg_b_w,
+            imbalance_fraction=self.imbalance_fraction,
+            flows_back=self.flows_back,
+            one_year_w=self.one_year_w,
+            ten_year_w=self.ten_year_w,
+            asks=tuple(
+                f"{each.about}: {each.said}" for each in self.statements if each.asks
+            ),
         )
 
     def working(self) -> Working:
@@ -281,6 +272,7 @@ def summarised(record: Record, *, name: str, layout: str) -> DemandSummary:
     level = levels(daily_w=daily.power_w)
     gaps_s = [gap.duration_s for gap in record.gaps]
     factors = _record_factors(record)
+    differs = _difference(record)
     return DemandSummary(
         name=name,
         layout=layout,
@@ -338,8 +330,8 @@ def summarised(record: Record, *, name: str, layout: str) -> DemandSummary:
             )
             for each in worst_weeks(quarters)
         ),
-        summary_differs_fraction=_difference(record),
-        statements=record.statements,
+        summary_differs_fraction=differs,
+        statements=(*record.statements, *_witness(record, differs)),
         left_out=record.left_out,
     )
 
@@ -360,18 +352,72 @@ def _record_factors(record: Record) -> tuple[float | None, float | None]:
 
 
 def _difference(record: Record) -> float | None:
-    """Return the difference to the utility's own total of the period recorded."""
+    """Return the difference to the utility's own totals of periods recorded.
+
+    Of the two totals a period may have the nearer counts, of several periods the one
+    that differs most. Without a period nothing but agreement proves anything.
+    """
+    nearest: dict[tuple[int, int], float] = {}
+    agreeing = None
     for each in record.summaries:
-        if not each.energy_wh or each.start_s is None or not each.duration_s:
+        if not each.energy_wh:
             continue
-        end_s = each.start_s + each.duration_s
-        first_s = int(record.start_s[0])
-        if first_s > each.start_s or first_s + record.span_s < end_s:
+        if each.start_s is None or not each.duration_s:
+            differs = 1 - float(record.energy_wh.sum()) / each.energy_wh
+            agreeing = differs if abs(differs) <= AGREEMENT_FRACTION else agreeing
             continue
-        within = (record.start_s >= each.start_s) & (record.start_s < end_s)
-        total = float(record.energy_wh[within].sum())
-        return (each.energy_wh - total) / each.energy_wh
-    return None
+        within = _within(record, each)
+        if within is None:
+            continue
+        differs = 1 - float(record.energy_wh[within].sum()) / each.energy_wh
+        period = (each.start_s, each.duration_s)
+        nearest[period] = min(nearest.get(period, differs), differs, key=abs)
+    return max(nearest.values(), key=abs, default=agreeing)
+
+
+def _within(record: Record, period: Summary) -> Any:
+    """Return which readings a period holds; None where it was not all recorded."""
+    if period.start_s is None or not period.duration_s:
+        return None
+    end_s = period.start_s + period.duration_s
+    first_s = int(record.start_s[0])
+    if first_s > period.start_s or first_s + record.span_s < end_s:
+        return None
+    return (record.start_s >= period.start_s) & (record.start_s < end_s)
+
+
+def _witness(record: Record, differs: float | None) -> list[Statement]:
+    """Return what the utility's own totals and peaks say against the readings."""
+    said = []
+    if differs is not None and abs(differs) > AGREEMENT_FRACTION:
+        said.append(
+            Statement(
+                "total",
+                f"the readings of a billing period sum to {abs(differs):.1%} "
+                f"{'less' if differs > 0 else 'more'} than the utility's own total",
+                "compare with the bill",
+                asks=True,
+            )
+        )
+    seen = set()
+    for each in record.summaries:
+        within = _within(record, each)
+        if within is None or not each.peak_w or each.peak_w in seen:
+            continue
+        seen.add(each.peak_w)
+        counting = record.power_w[within & record.counts_for_maximum]
+        if len(counting) and each.peak_w > (1 + AGREEMENT_FRACTION) * counting.max():
+            said.append(
+                Statement(
+                    "peak",
+                    f"the utility's own peak demand of a period is "
+                    f"{each.peak_w / 1000:.4g} kW, above the readings' "
+                    f"{counting.max() / 1000:.4g} kW: it may average a shorter time",
+                    "compare with the bill",
+                    asks=record.interval_s <= WINDOW_S,  # it should hold that peak
+                )
+            )
+    return said
 
 
 def _lines(summary: DemandSummary) -> list[Line]:
