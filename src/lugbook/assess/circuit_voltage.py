@@ -14,7 +14,7 @@ from lugbook.finding import Line, Outcome, Reckoned, Weight, compare
 from lugbook.physics.voltage_drop import loss_two_wire, voltage_drop_two_wire
 from lugbook.quantities import Quantity, show
 
-__all__ = ["voltage_drop_item"]
+__all__ = ["run_drop_fraction", "voltage_drop_item"]
 
 _QUESTION = "How much voltage is lost on the run at the setting?"
 _TITLE = "Voltage drop of the run"
@@ -81,6 +81,21 @@ def voltage_drop_item(case: Case) -> CircuitItem:
         lines=lines,
         weight=weight,
     )
+
+
+def run_drop_fraction(case: Case) -> tuple[float | None, tuple[Line, ...]]:
+    """The share of the supply lost on a run at its current, with the lines.
+
+    Args:
+        case: The run; its wish is the current that flows. [-]
+
+    Returns:
+        Share; None while length, size or voltage are not known. [-]
+    """
+    size = case.size or least_conductor(case)
+    if size is None or _missing(case, size):
+        return None, ()
+    return _drop(case, size)
 
 
 def _missing(case: Case, size: str | None) -> str:

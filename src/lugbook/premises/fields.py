@@ -35,6 +35,7 @@ __all__ = [
     "Power",
     "PowerFactor",
     "Resistance",
+    "ServedArea",
     "Size",
     "SmallVolts",
     "SoilResistivity",
@@ -59,6 +60,7 @@ _KA = Annotated[float, Spec(Quantity.FAULT_CURRENT, at_most=300_000, zero=False)
 _M = Annotated[float, Spec(Quantity.LENGTH, at_most=5000)]
 _KM = Annotated[float, Spec(Quantity.DISTANCE, at_most=5000)]
 _M2 = Annotated[float, Spec(Quantity.AREA, at_most=20_000, zero=False)]
+_M2_0 = Annotated[float, Spec(Quantity.AREA, at_most=20_000)]
 _C = Annotated[float, Spec(Quantity.TEMPERATURE, at_least=-60, at_most=250)]
 _NM = Annotated[float, Spec(Quantity.TORQUE, at_most=500, zero=False)]
 _OHM = Annotated[float, Spec(Quantity.RESISTANCE, at_most=100_000)]
@@ -85,6 +87,7 @@ FaultAmperes: TypeAlias = Stated[_KA] | None
 Length: TypeAlias = Stated[_M] | None
 TravelDistance: TypeAlias = Stated[_KM] | None
 FloorArea: TypeAlias = Stated[_M2] | None
+ServedArea: TypeAlias = Stated[_M2_0] | None
 Celsius: TypeAlias = Stated[_C] | None
 Torque: TypeAlias = Stated[_NM] | None
 Resistance: TypeAlias = Stated[_OHM] | None

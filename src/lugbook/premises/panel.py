@@ -11,6 +11,7 @@ from lugbook.premises.fields import (
     FaultAmperes,
     Length,
     Position,
+    ServedArea,
     Size,
     Text,
     Torque,
@@ -187,5 +188,15 @@ class Panel(Item):
     bending_space: Length = None
     """Clear distance from the main or branch terminals to the wall they face. Look:
     tape measure, by a qualified person. Example: `"6 in"`"""
+    floor_area_served: ServedArea = None
+    """For a panel behind a feeder: floor area of the rooms to live in whose lights and
+    receptacles it feeds; 0 ft² for a garage or shop. Look: switch it off and walk.
+    Example: `"400 ft²"`"""
+    small_appliance_circuits: Count = None
+    """For a panel behind a feeder: 20 A circuits of kitchen, pantry and dining
+    receptacles in it. Look: its directory. Example: `0`"""
+    laundry_circuits: Count = None
+    """For a panel behind a feeder: 20 A circuits of laundry receptacles in it. Look:
+    its directory. Example: `0`"""
     breakers: tuple[Breaker, ...] = ()
     """Its breakers by position."""

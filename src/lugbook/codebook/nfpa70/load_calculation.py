@@ -97,17 +97,19 @@ def general_load(
     floor_area_m2: float,
     small_appliance_count: int,
     laundry_count: int,
+    whole_dwelling: bool = True,
 ) -> Reckoned:
     """How much general load does a dwelling count before any demand factor?
 
     Floor area at the unit load, with at least the required small-appliance and
-    laundry circuits.
+    laundry circuits; a feeder for a part of it counts what it feeds.
 
     Args:
         edition: Edition of the rules. [-]
         floor_area_m2: Floor area by outside dimensions. [m²]
         small_appliance_count: Small-appliance branch circuits. [-]
         laundry_count: Laundry branch circuits. [-]
+        whole_dwelling: Whether it is all of a dwelling. [-]
 
     Returns:
         Load. [VA]
@@ -150,7 +152,8 @@ def general_load(
     for label, name, count in counted:
         rule = edition.rule(name)
         each_va = rule.number("va_per_circuit")
-        number = max(count, int(rule.number("minimum_count")))
+        least = int(rule.number("minimum_count")) if whole_dwelling else 0
+        number = max(count, least)
         lines.append(
             Line(
                 label,
@@ -635,16 +638,20 @@ def _separate_factor(rule: Rule, heating: Heating) -> str:
     return "separate_heat_many_factor" if many else "separate_heat_few_factor"
 
 
-def existing_hvac(*, edition: Edition, heating: Heating) -> tuple[Reckoned, float]:
+def existing_hvac(
+    *, edition: Edition, heating: Heating
+) -> tuple[tuple[Reckoned, float], ...]:
     """Which heating or cooling stands outside the tiers of the existing-dwelling rule?
+
+    Heating or cooling, but not both: the caller takes whichever makes more.
 
     Args:
         edition: Edition of the rules. [-]
         heating: Connected heating and cooling. [-]
 
     Returns:
-        Load at its factors, and the part that joins the other loads in the tiers
-        (four or more separately controlled heating units). [VA]
+        For each of the two its load at its factors, and the part that joins the other
+        loads in the tiers (four or more separately controlled heating units). [VA]
 
     Rule:
         existing-dwelling-hvac
@@ -657,24 +664,25 @@ def existing_hvac(*, edition: Edition, heating: Heating) -> tuple[Reckoned, floa
     inside_va = heating.separate_va if many else 0.0
     separate_va = 0.0 if many else heating.separate_va
     pump_va = max(heating.compressor_va + heating.supplemental_va, heating.heat_pump_va)
-    selections = (
+    cooling = (
+        "cooling",
         (
-            "cooling",
-            (
-                (heating.cooling_va, "cooling_factor"),
-                (heating.heat_pump_va, "cooling_factor"),
-            ),
-        ),
-        (
-            "heating",
-            (
-                (pump_va, "central_heat_factor"),
-                (heating.central_va + heating.storage_va, "central_heat_factor"),
-                (separate_va, "separate_heat_few_factor"),
-            ),
+            (heating.cooling_va, "cooling_factor"),
+            (heating.heat_pump_va, "cooling_factor"),
         ),
     )
-    return _largest_selection(rule, selections), inside_va
+    warmth = (
+        "heating",
+        (
+            (pump_va, "central_heat_factor"),
+            (heating.central_va + heating.storage_va, "central_heat_factor"),
+            (separate_va, "separate_heat_few_factor"),
+        ),
+    )
+    return (
+        (_largest_selection(rule, (cooling,)), 0.0),
+        (_largest_selection(rule, (warmth,)), inside_va),
+    )
 
 
 def measured_demand(*, edition: Edition, maximum_va: float) -> Reckoned:
