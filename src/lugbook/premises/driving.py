@@ -56,6 +56,9 @@ class Car(Item):
     winter_factor: Factor = None
     """How many times the ordinary energy the coldest weeks take. Look: trip computer in
     winter. Example: `1.4`"""
+    winter_weeks: Count = None
+    """How many weeks a year that factor holds, about the middle of January. Look:
+    when you scrape ice, or a weather record. Example: `12`"""
     home_at: Clock = None
     """When the car is usually plugged in. Look: habit. Example: `"18:30"`"""
     leaves_at: Clock = None
