@@ -5,13 +5,16 @@ import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
 
+from lugbook import actions
 from lugbook.web.app import serving
+from lugbook.web.rendering import PAGES
 
 pytestmark = pytest.mark.browser
 
@@ -206,6 +209,7 @@ def test_nothing_scrolls_sideways_with_every_working_open(
 def test_targets_on_a_phone_are_at_least_48_px(browser: Browser, shown: str) -> None:
     with Visit(browser, viewport={"width": 360, "height": 740}) as visit:
         visit.page.goto(shown)
+        visit.open_all()
         controls = visit.page.locator("summary, button, select, input, nav a")
         boxes = [box for one in controls.all() if (box := one.bounding_box())]
         assert len(boxes) > 10
@@ -358,3 +362,100 @@ def test_the_demo_house_opens_without_complaint(
         assert visit.sideways_px() == 0
         assert visit.complaints == []
         _axe(visit)
+
+
+@pytest.fixture(scope="module")
+def demo_shown() -> Iterator[str]:
+    with serving(DEMO) as address:
+        yield address.rstrip("/")
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("path", [address for address, _ in PAGES if address != "/"])
+def test_every_other_page_is_fit_for_a_phone_and_for_axe(
+    browser: Browser, demo_shown: str, path: str, theme: Any
+) -> None:
+    for width in (320, 1280):
+        with Visit(
+            browser, viewport={"width": width, "height": 800}, color_scheme=theme
+        ) as visit:
+            visit.page.goto(demo_shown + path)
+            _axe(visit)
+            assert visit.sideways_px() == 0
+            visit.open_all()
+            _axe(visit)
+            assert visit.sideways_px() == 0
+            assert visit.complaints == []
+            marked = visit.page.locator("nav [aria-current=page]")
+            expect(marked).to_have_attribute("href", path)
+
+
+def test_compared_pages_are_fit_for_axe(browser: Browser, demo_shown: str) -> None:
+    with Visit(browser, viewport=PHONE) as visit:
+        visit.page.goto(f"{demo_shown}/compare?setting_b=32&edition_b=2026")
+        visit.open_all()
+        _axe(visit)
+        assert visit.sideways_px() == 0
+
+
+def test_what_is_being_tried_is_said_until_the_rest_has_come(
+    browser: Browser, plan: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    come = Event()
+    real = actions.what_would_change
+
+    def waits(*given: Any, **named: Any) -> Any:
+        assert come.wait(20)
+        return real(*given, **named)
+
+    monkeypatch.setattr(actions, "what_would_change", waits)
+    with (
+        serving(plan) as address,
+        Visit(browser, viewport=PHONE, java_script_enabled=False) as visit,
+    ):
+        page = visit.page
+        page.goto(f"{address}what-if", wait_until="commit")
+        expect(page.locator(".waiting")).to_be_visible()
+        expect(page.get_by_role("button", name="Show")).to_be_visible()
+        come.set()
+        expect(page.get_by_role("heading", name="In short")).to_be_visible()
+        expect(page.locator(".waiting")).to_be_hidden()
+
+
+def test_the_pages_are_reached_by_keyboard_and_the_present_one_is_marked(
+    browser: Browser, shown: str
+) -> None:
+    with Visit(browser, viewport=PHONE) as visit:
+        page = visit.page
+        page.goto(shown)
+        present = page.locator("nav[aria-label=Pages] [aria-current=page]")
+        expect(present).to_have_text("Check")
+        page.get_by_role("link", name="Compare").focus()
+        ring = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+        assert ring == "3px"
+        page.keyboard.press("Enter")
+        expect(present).to_have_text("Compare")
+
+
+def test_nothing_that_stops_or_must_be_done_is_folded(
+    browser: Browser, shown: str
+) -> None:
+    with Visit(browser, viewport=PHONE) as visit:
+        visit.page.goto(shown)
+        for id in ("invented-conductor", "invented-capacity", "invented-fault-current"):
+            expect(visit.page.locator(f"#finding-{id} h3")).to_be_visible()
+        expect(visit.page.locator("#finding-invented-disconnect h3")).to_be_hidden()
+
+
+def test_without_script_print_opens_what_is_folded(
+    browser: Browser, shown: str
+) -> None:
+    with Visit(browser, viewport=DESKTOP, java_script_enabled=False) as visit:
+        visit.page.goto(shown)
+        folded = visit.page.locator("#finding-invented-disconnect h3")
+        expect(folded).to_be_hidden()
+        visit.page.emulate_media(media="print")
+        expect(folded).to_be_visible()
+        box = folded.bounding_box()
+        assert box is not None
+        assert box["height"] > 10

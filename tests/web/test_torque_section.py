@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from lugbook.web.pages.check import check_page
+from lugbook.web.pages.installation import installation_page
 
 DEMO = Path(__file__).parents[2] / "examples" / "potters_house" / "plan.toml"
 
 
 @pytest.fixture(scope="module")
 def section():
-    _, page = check_page(DEMO, "", "2023")
+    _, page = installation_page(DEMO, "", "2023")
     return page.partition('id="torque"')[2].partition("</section>")[0]
 
 

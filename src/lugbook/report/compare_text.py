@@ -12,6 +12,7 @@ from lugbook.assess.compare import (
     FindingChange,
 )
 from lugbook.finding import Finding
+from lugbook.report.closed_words import charger_word, hvac_word, method_word
 from lugbook.report.figures import (
     edition_text,
     finding_texts,
@@ -22,7 +23,14 @@ from lugbook.report.figures import (
 from lugbook.report.paper import Column, Paper
 from lugbook.report.workings import source_text
 
-__all__ = ["comparison_text"]
+__all__ = [
+    "amounts_words",
+    "comparison_text",
+    "finding_words",
+    "input_words",
+    "row_words",
+    "side_words",
+]
 
 _INDENT = " " * 5
 _MOST_AMOUNTS = 12  # figures that move without changing an answer, then counted
@@ -63,11 +71,26 @@ def _head(letter: str, assessment: Assessment, paper: Paper) -> Iterator[str]:
         rest=_INDENT,
     )
     yield from paper.wrap(
-        f"{headline.outcome.words.upper()}. {headline.sentence} Largest setting: "
-        f"{proven_text(headline.largest_prudent_a)} prudent, "
-        f"{proven_text(headline.largest_literal_a)} as worded.",
+        f"{headline.outcome.words.upper()}. {side_words(assessment)}",
         first=f"{paper.mark(headline.outcome)} ",
         rest=_INDENT,
+    )
+
+
+def side_words(assessment: Assessment) -> str:
+    """The answer of one side, in words.
+
+    Args:
+        assessment: The side. [-]
+
+    Returns:
+        Sentences. [-]
+    """
+    headline = assessment.headline
+    return (
+        f"{headline.sentence} Largest setting: "
+        f"{proven_text(headline.largest_prudent_a)} prudent, "
+        f"{proven_text(headline.largest_literal_a)} as worded."
     )
 
 
@@ -81,11 +104,27 @@ def _inputs(comparison: Comparison, paper: Paper) -> Iterator[str]:
         Column("A", wraps=True),
         Column("B", wraps=True),
     )
-    yield from paper.table(columns, [_field(each) for each in changes])
+    yield from paper.table(columns, [input_words(each) for each in changes])
 
 
-def _field(change: FieldChange) -> tuple[str, str, str]:
-    return change.field, change.first or "not said", change.second or "not said"
+def input_words(change: FieldChange) -> tuple[str, str, str]:
+    """A field or condition that differs, in words.
+
+    Args:
+        change: It on both sides. [-]
+
+    Returns:
+        Its name, and what each side says. [-]
+    """
+    one, two = (
+        "not said" if said is None else _said(change.field, said)
+        for said in (change.first, change.second)
+    )
+    return change.field, one, two
+
+
+def _said(field: str, said: str) -> str:
+    return edition_text(said) if field == "edition" else said
 
 
 def _findings(comparison: Comparison, paper: Paper, every_line: bool) -> Iterator[str]:
@@ -99,7 +138,7 @@ def _findings(comparison: Comparison, paper: Paper, every_line: bool) -> Iterato
     if shown:
         yield from ("", *paper.wrap("Same answer, other figures or clause"))
         for change in shown:
-            yield from paper.wrap(_amounts(change), first="  ", rest=_INDENT)
+            yield from paper.wrap(amounts_words(change), first="  ", rest=_INDENT)
     if len(amounts) > len(shown):
         left = len(amounts) - len(shown)
         yield from paper.wrap(f"and {left} more, with --working", first="  ")
@@ -114,20 +153,37 @@ def _finding(change: FindingChange, paper: Paper) -> Iterator[str]:
             )
             continue
         yield from paper.wrap(
-            f"{finding.outcome.words}{_why(finding)}",
+            finding_words(finding),
             first=f"    {letter} {paper.mark(finding.outcome)}  ",
             rest=" " * 12,
         )
 
 
-def _why(finding: Finding) -> str:
+def finding_words(finding: Finding) -> str:
+    """The answer of a finding with figures and clause, in words.
+
+    Args:
+        finding: The finding. [-]
+
+    Returns:
+        Words. [-]
+    """
     found, limit = finding_texts(finding)
     figures = f": {found} against {limit}" if found and limit else f": {found or limit}"
     cited = source_text(finding.citation)
-    return f"{figures * bool(found or limit)}{f', {cited}' * bool(cited)}"
+    clause = f", {cited}" * bool(cited)
+    return f"{finding.outcome.words}{figures * bool(found or limit)}{clause}"
 
 
-def _amounts(change: FindingChange) -> str:
+def amounts_words(change: FindingChange) -> str:
+    """How the figures or clauses of a finding differ, in words.
+
+    Args:
+        change: The finding on both sides. [-]
+
+    Returns:
+        Words. [-]
+    """
     first, second = change.first, change.second
     if first is None or second is None:  # pragma: no cover - such a kind is another
         return change.id
@@ -166,15 +222,23 @@ def _capacity(comparison: Comparison, paper: Paper) -> Iterator[str]:
 
 def _row(change: CapacityChange) -> tuple[str, ...]:
     return (
-        change.method.replace("_", ", "),
-        change.charger.replace("_125", ", 125 %"),
-        change.hvac.replace("not_counted", "left out"),
-        _answer(change.first),
-        _answer(change.second),
+        method_word(change.method),
+        charger_word(change.charger),
+        hvac_word(change.hvac),
+        row_words(change.first),
+        row_words(change.second),
     )
 
 
-def _answer(row: CapacityRow | None) -> str:
+def row_words(row: CapacityRow | None) -> str:
+    """The answer of a method under one reading, in words.
+
+    Args:
+        row: The row; None where the edition has none. [-]
+
+    Returns:
+        Words. [-]
+    """
     if row is None:
         return "no such row"
     if not row.permitted:

@@ -14,7 +14,7 @@ from threading import Thread
 import uvicorn
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import FileResponse, HTMLResponse, Response
+from fastapi.responses import FileResponse, HTMLResponse, Response, StreamingResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
@@ -22,8 +22,12 @@ from lugbook import __version__
 from lugbook.errors import Fault, InputError
 from lugbook.web.guard import Guard
 from lugbook.web.pages.check import check_page
+from lugbook.web.pages.compare import Asked, compare_page
 from lugbook.web.pages.explanation import drawing, explanation_page
+from lugbook.web.pages.installation import installation_page
+from lugbook.web.pages.need import need_page
 from lugbook.web.pages.options import options_page
+from lugbook.web.pages.what_if import what_if_page
 from lugbook.web.rendering import render
 
 __all__ = ["make_app", "serve", "serving"]
@@ -83,6 +87,70 @@ def make_app(plan_path: Path) -> FastAPI:
     )
     def options(edition: str = "", parts: str = "") -> HTMLResponse:
         status, page = options_page(plan_path, edition, parts)
+        return HTMLResponse(page, status_code=status)
+
+    @app.get(
+        "/need",
+        response_class=HTMLResponse,
+        summary="Which setting has the cars ready",
+        responses={
+            400: {"description": "Edition cannot be used"},
+            403: {"description": "Host is not this machine's own name and port"},
+            422: {"description": "The plan file holds faults; the page lists them"},
+        },
+    )
+    def need(edition: str = "") -> HTMLResponse:
+        status, page = need_page(plan_path, edition)
+        return HTMLResponse(page, status_code=status)
+
+    @app.get(
+        "/installation",
+        response_class=HTMLResponse,
+        summary="Order of work, inspector's list, papers, torque sheet",
+        responses={
+            400: {"description": "Setting or edition cannot be used"},
+            403: {"description": "Host is not this machine's own name and port"},
+            422: {"description": "The plan file holds faults; the page lists them"},
+        },
+    )
+    def installation(setting: str = "", edition: str = "") -> HTMLResponse:
+        status, page = installation_page(plan_path, setting, edition)
+        return HTMLResponse(page, status_code=status)
+
+    @app.get(
+        "/what-if",
+        response_class=HTMLResponse,
+        summary="What would change the answer, the gravest first",
+        responses={
+            400: {"description": "Setting or edition cannot be used"},
+            403: {"description": "Host is not this machine's own name and port"},
+            422: {"description": "The plan file holds faults; the page lists them"},
+        },
+    )
+    def what_if(setting: str = "", edition: str = "") -> StreamingResponse:
+        status, pieces = what_if_page(plan_path, setting, edition)
+        return StreamingResponse(pieces, status_code=status, media_type="text/html")
+
+    @app.get(
+        "/compare",
+        response_class=HTMLResponse,
+        summary="Two plans, editions or settings side by side",
+        responses={
+            400: {"description": "Setting, edition or other plan cannot be used"},
+            403: {"description": "Host is not this machine's own name and port"},
+            422: {"description": "A plan file holds faults; the page lists them"},
+        },
+    )
+    def compare(
+        setting_a: str = "",
+        edition_a: str = "",
+        setting_b: str = "",
+        edition_b: str = "",
+        plan_b: str = "",
+        planned: str = "",
+    ) -> HTMLResponse:
+        asked = Asked(setting_a, edition_a, setting_b, edition_b, plan_b, bool(planned))
+        status, page = compare_page(plan_path, asked)
         return HTMLResponse(page, status_code=status)
 
     @app.get(

@@ -9,11 +9,21 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from lugbook.report import figures, torque_text
+from lugbook.report import closed_words, figures, torque_text, work_text
 from lugbook.web.leaves import explanations
 from lugbook.web.pages import words
 
-__all__ = ["render"]
+__all__ = ["PAGES", "render"]
+
+# Every page of a plan, in the order of the job: address, and its name in the row.
+PAGES = (
+    ("/", "Check"),
+    ("/what-if", "What would change it"),
+    ("/need", "Need"),
+    ("/options", "Options"),
+    ("/installation", "Installation"),
+    ("/compare", "Compare"),
+)
 
 
 def render(template: str, **named: Any) -> str:
@@ -49,11 +59,13 @@ def _environment() -> Environment:
         lstrip_blocks=True,
     )
     made.globals["explanations"] = explanations
+    made.globals["pages"] = PAGES
     made.filters.update(
         day=_day,
         figure=figures.amount_text,
         pair=figures.finding_texts,
         setting=figures.setting_text,
+        proven=figures.proven_text,
         degrees=figures.degrees_text,
         span=figures.range_text,
         share=figures.share_text,
@@ -63,9 +75,13 @@ def _environment() -> Environment:
         load=words.load_and_limit,
         torque=torque_text.torque_lines,
         tool=torque_text.tool_text,
+        grounds=work_text.grounds_text,
+        open_points=work_text.open_text,
+        ready=work_text.paper_text,
+        told=work_text.entry_text,
         item=words.item,
         book=words.book,
-        charger=words.charger,
+        charger=closed_words.charger_name,
         sentence=words.sentence,
         breakable=words.breakable,
     )

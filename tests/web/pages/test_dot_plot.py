@@ -123,6 +123,33 @@ def test_existing_dwelling_is_parted_by_whether_heating_and_cooling_count() -> N
     left_out = replace(counted, interpretation=Interpretation("outside", "not_counted"))
     for plot in dot_plots((left_out, counted)):
         assert [each.text for each in plot.headings] == [
-            "Existing dwelling, heating and cooling not counted",
+            "Existing dwelling, heating and cooling left out",
             "Existing dwelling, heating and cooling counted",
         ]
+
+
+@pytest.mark.parametrize("most_a", [215.0, 250.0, 399.0])
+def test_what_the_legs_leave_open_is_a_band_from_the_least_to_the_most(
+    most_a: float,
+) -> None:
+    row = replace(_row(210.0), span_a=(205.0, most_a))
+    for plot in dot_plots((row,)):
+        [dot] = plot.dots
+        assert dot.range_x is not None
+        assert dot.range_x[0] < dot.x < dot.range_x[1] <= plot.right
+        # the figure stands clear of the band, and on the page
+        assert not dot.range_x[0] < dot.text_x < dot.range_x[1]
+        assert dot.text_on_left or dot.text_x + 56 <= plot.width
+
+
+def test_a_band_that_ends_short_of_the_limit_keeps_its_figure_off_the_rule() -> None:
+    row = replace(_row(150.0), span_a=(150.0, 195.0))
+    for plot in dot_plots((row,)):
+        [dot] = plot.dots
+        assert plot.limit_x is not None
+        assert dot.text_x > plot.limit_x or dot.text_on_left
+
+
+def test_a_calculated_load_has_no_band() -> None:
+    for plot in _plots(150.0):
+        assert plot.dots[0].range_x is None

@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 from pathlib import Path
-
-from markupsafe import Markup
+from urllib.parse import urlencode
 
 from lugbook import actions
 from lugbook.assess.assessment import Assessment, CapacityRow
@@ -18,13 +17,20 @@ from lugbook.finding import Citation, Finding, Outcome, Status, Weight, Working
 from lugbook.premises.plan import Plan, read_plan
 from lugbook.report.figures import setting_text
 from lugbook.report.finding_lists import is_later
-from lugbook.report.torque_plan import torque_plan
 from lugbook.web.pages import words
 from lugbook.web.pages.dot_plot import dot_plots
 from lugbook.web.pages.heat_plot import heat_plots
 from lugbook.web.rendering import render
 
-__all__ = ["Choices", "Group", "check_page", "fault_page", "groups", "unconfirmed"]
+__all__ = [
+    "Choices",
+    "Group",
+    "check_page",
+    "choices_of",
+    "fault_page",
+    "groups",
+    "unconfirmed",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,16 @@ class Choices:
     planned_edition: str | None
     asked_edition: str | None
 
+    @property
+    def query(self) -> str:
+        """What asks the same of another page; empty for the plan's own."""
+        asked = {
+            "setting": "" if self.asked_a is None else f"{self.asked_a:g}",
+            "edition": self.asked_edition or "",
+        }
+        told = urlencode({name: said for name, said in asked.items() if said})
+        return f"?{told}" * bool(told)
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
@@ -55,6 +71,7 @@ class Group:
     title: str
     note: str
     findings: tuple[Finding, ...]
+    is_later: bool = False
 
 
 def check_page(path: Path, setting: str, edition: str) -> tuple[int, str]:
@@ -75,7 +92,7 @@ def check_page(path: Path, setting: str, edition: str) -> tuple[int, str]:
         plan = read_plan(path)
     except InputError as error:
         return 422, fault_page(path, error.faults)
-    choices = _choices(plan, setting, edition)
+    choices = choices_of(plan, setting, edition)
     try:
         found = actions.check(
             path, edition=choices.asked_edition, setting_a=choices.asked_a
@@ -145,6 +162,7 @@ def groups(findings: tuple[Finding, ...]) -> tuple[Group, ...]:
             "What to look at on site",
             "Before and during the work; it does not weigh on the answer yet.",
             tuple(f for f in findings if is_later(f)),
+            is_later=True,
         ),
     )
     return tuple(group for group in sorted_out if group.findings)
@@ -185,7 +203,20 @@ def _not_drawn(rows: tuple[CapacityRow, ...]) -> tuple[str, ...]:
     )
 
 
-def _choices(plan: Plan, setting: str, edition: str) -> Choices:
+def choices_of(plan: Plan, setting: str, edition: str) -> Choices:
+    """What may be asked of a plan, and what is asked.
+
+    Args:
+        plan: The house. [-]
+        setting: Setting as typed; empty for the plan's own. [-]
+        edition: Edition as typed; empty for the plan's own. [-]
+
+    Returns:
+        The choices. [-]
+
+    Raises:
+        InputError: Setting or edition cannot be used.
+    """
     charger = plan.charger
     planned = charger.setting if charger else None
     steps = {step.value for step in charger.setting_steps} if charger else set()
@@ -247,10 +278,8 @@ def _assessment_page(path: Path, found: Assessment, choices: Choices) -> str:
         ),
         plots=dot_plots(found.capacity),
         heat_plots=heat_plots(found.forecast),
-        terminal_plan=(
-            Markup(torque_plan(found.torque, alone=False)) if found.torque else ""
-        ),
         not_drawn=_not_drawn(found.capacity),
         refused=any(not row.permitted for row in found.capacity),
+        spanned=any(row.span_a for row in found.capacity),
         unconfirmed=unconfirmed(found),
     )

@@ -8,6 +8,7 @@ from itertools import groupby
 
 from lugbook.assess.assessment import CapacityRow
 from lugbook.finding import Outcome
+from lugbook.report.closed_words import charger_label
 from lugbook.report.figures import amount_text, load_and_limit
 from lugbook.web.pages import words
 
@@ -38,6 +39,7 @@ class Dot:
     text_on_left: bool
     permitted: bool
     over: bool
+    range_x: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,8 @@ def _limit_text(limit_a: float | None) -> str:
 def _ticks(
     rows: tuple[CapacityRow, ...], limit_a: float | None, kind: str
 ) -> tuple[float, ...]:
-    largest = max(limit_a or 0.0, *(row.amperes or 0.0 for row in rows), 1.0)
+    ends = [row.span_a[1] for row in rows if row.span_a]
+    largest = max(limit_a or 0.0, *(row.amperes or 0.0 for row in rows), *ends, 1.0)
     step = next(
         (s for s in _TICKS if largest / s <= _MOST_TICKS[kind]),
         10.0 ** math.ceil(math.log10(largest)),
@@ -156,15 +159,31 @@ def _dot(
     current_a = row.amperes or 0.0
     x = frame.left + current_a * per_a
     limit_x = frame.left + (row.limit_a or 0.0) * per_a
-    on_left = 0 <= limit_x - x < _TEXT_WIDTH  # else the figure would cross the limit
+    range_x = None
+    begins = x
+    if row.span_a:
+        range_x = (
+            frame.left + row.span_a[0] * per_a,
+            frame.left + row.span_a[1] * per_a,
+        )
+        begins = max(x, range_x[1])  # the figure stands clear of the range
+    # Else the figure would cross the limit.
+    on_left = 0 <= limit_x - x < _TEXT_WIDTH and not row.span_a
+    if row.span_a and 0 <= limit_x - begins < _TEXT_WIDTH:
+        begins = limit_x
+    if range_x and begins + _TEXT_WIDTH > frame.width:
+        on_left, x_text = True, min(x, range_x[0])
+    else:
+        x_text = x
     return Dot(
-        label=words.short_charger(row.interpretation),
+        label=charger_label(row.interpretation),
         label_y=label_y,
         x=x,
         y=middle,
         text=words.load_and_limit(row)[0],
-        text_x=x - 12 if on_left else x + 12,
+        text_x=x_text - 12 if on_left else begins + 12,
         text_on_left=on_left,
         permitted=row.permitted,
         over=row.outcome is Outcome.FALLS_SHORT,
+        range_x=range_x,
     )

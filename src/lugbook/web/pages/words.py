@@ -6,18 +6,16 @@ import re
 
 from markupsafe import Markup, escape
 
-from lugbook.assess.assessment import CapacityRow, CircuitItem, Interpretation
-from lugbook.report import figures
+from lugbook.assess.assessment import CapacityRow, CircuitItem
+from lugbook.report import closed_words, figures
 
 __all__ = [
     "book",
     "breakable",
-    "charger",
     "item",
     "load_and_limit",
     "method",
     "sentence",
-    "short_charger",
     "tied",
 ]
 
@@ -25,23 +23,6 @@ _BEFORE_UNIT = re.compile(
     r"(?<=\d) (?=(?:k?A|m?V|k?VA|k?W|kWh|AWG|kcmil|ft²?|in²|m|mm|K|°C|°F|%)(?!\w))"
 )
 _BOOKS = {"nfpa70": "NFPA 70"}
-_METHODS = {
-    "optional": "Optional method",
-    "existing": "Existing dwelling",
-    "existing_hvac": "Existing dwelling, heating or cooling added",
-    "standard": "Standard method",
-    "measured": "Measured demand",
-}
-_CHARGERS = {
-    "inside": "charger inside the demand factor",
-    "outside": "charger outside the demand factor",
-    "outside_125": "charger outside, continuous loads at 125 %",
-}
-_SHORT = {
-    "inside": "charger inside",
-    "outside": "charger outside",
-    "outside_125": "charger outside, 125 %",
-}
 
 
 def book(edition: str) -> str:
@@ -56,47 +37,14 @@ def book(edition: str) -> str:
 
 
 def method(row: CapacityRow) -> str:
-    """Return the name of a row's method, and whether heating and cooling count.
-
-    They count in every method but one, so they are named only there.
-    """
-    name = _METHODS.get(row.method, _plain(row.method))
-    if row.method != "existing" and row.interpretation.hvac == "counted":
-        return name
-    return f"{name}, heating and cooling {_plain(row.interpretation.hvac)}"
-
-
-def charger(interpretation: Interpretation) -> str:
-    """Return where the charger stands.
-
-    Example:
-        >>> charger(Interpretation("inside", "not_counted"))
-        'charger inside the demand factor'
-    """
-    word = interpretation.charger
-    return _CHARGERS.get(word, f"charger {_plain(word)}")
-
-
-def short_charger(interpretation: Interpretation) -> str:
-    """Return the same in few words, for a label beside a dot.
-
-    Example:
-        >>> short_charger(Interpretation("outside_125", "counted"))
-        'charger outside, 125 %'
-    """
-    word = interpretation.charger
-    return _SHORT.get(word, f"charger {_plain(word)}")
+    """Return the name of a row's method, and whether heating and cooling count."""
+    return closed_words.method_name(row.method, row.interpretation.hvac)
 
 
 def item(part: CircuitItem) -> str:
-    """Return the name of a part of the circuit, and which one where it has several.
-
-    Which one stands in the finding's name: "circuit.terminals.device".
-    """
-    which = part.finding.id.partition(f"{part.item}.")[2]
-    name = _plain(part.item)
-    place = f", {_plain(which)}" if which else ""
-    return f"{name[:1].upper()}{name[1:]}{place}"
+    """Return the name of a part of the circuit, as it begins a line."""
+    name = closed_words.item_name(part)
+    return f"{name[:1].upper()}{name[1:]}"
 
 
 def load_and_limit(row: CapacityRow) -> tuple[str, str]:
@@ -142,7 +90,3 @@ def breakable(text: str) -> Markup:
         'service.<wbr>main_<wbr>rating'
     """
     return Markup(re.sub(r"([._/])(?=\w)", r"\1<wbr>", str(escape(text))))
-
-
-def _plain(word: str) -> str:
-    return word.replace("_", " ")
