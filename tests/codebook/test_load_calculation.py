@@ -359,8 +359,16 @@ def test_four_heating_units_join_the_tiers_of_an_existing_house(
     year, count, outside_va, inside_va
 ):
     heating = Heating(separate_va=6_000, separate_count=count)
-    outside, inside = existing_hvac(edition=open_edition(year), heating=heating)
-    assert (outside.amount, inside) == (outside_va, inside_va)
+    _, warm = existing_hvac(edition=open_edition(year), heating=heating)
+    assert (warm[0].amount, warm[1]) == (outside_va, inside_va)
+
+
+@pytest.mark.parametrize("year", BEFORE_2026)
+def test_an_existing_house_counts_heating_or_cooling_but_not_both(year):
+    heating = Heating(cooling_va=5_000, separate_va=6_000, separate_count=4)
+    cold, warm = existing_hvac(edition=open_edition(year), heating=heating)
+    assert (cold[0].amount, cold[1]) == (5_000, 0)
+    assert (warm[0].amount, warm[1]) == (0, 6_000)
 
 
 @pytest.mark.parametrize(

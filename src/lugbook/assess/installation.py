@@ -12,16 +12,20 @@ from lugbook.assess.capacity import Wish
 from lugbook.assess.circuit_case import case_of
 from lugbook.assess.installation_bends import inspect_bends
 from lugbook.assess.installation_breaker import inspect_breaker
+from lugbook.assess.installation_charger import inspect_charger
+from lugbook.assess.installation_enclosures import inspect_enclosures
 from lugbook.assess.installation_grounding import (
     inspect_detached,
     inspect_service_ground,
 )
+from lugbook.assess.installation_main import inspect_main
 from lugbook.assess.installation_management import inspect_management
 from lugbook.assess.installation_panel import inspect_panel
 from lugbook.assess.installation_paper import inspect_papers
 from lugbook.assess.installation_parts import Sheet
 from lugbook.assess.installation_place import inspect_place
 from lugbook.assess.installation_run import inspect_run
+from lugbook.assess.installation_shared import inspect_shared
 from lugbook.assess.installation_sources import inspect_sources
 from lugbook.assess.installation_wires import inspect_wires
 from lugbook.codebook.edition import Edition, open_edition
@@ -71,14 +75,18 @@ def inspect(plan: Plan, edition: Edition, wish: Wish) -> Inspection:
     )
     for subject in (
         inspect_panel,
+        inspect_main,
         inspect_breaker,
         inspect_service_ground,
         inspect_sources,
         inspect_bends,
         inspect_run,
         inspect_wires,
+        inspect_enclosures,
         inspect_place,
+        inspect_charger,
         inspect_management,
+        inspect_shared,
         inspect_detached,
         inspect_papers,
     ):

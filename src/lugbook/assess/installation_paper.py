@@ -6,6 +6,7 @@ from lugbook.assess.capacity import capacity_rows
 from lugbook.assess.circuit_parts import check, fact_check
 from lugbook.assess.installation_parts import Sheet, fact, joined, told, value_of
 from lugbook.assess.load_list import gather
+from lugbook.assess.order_of_work import STOP_SIGNS
 from lugbook.assess.service_rating import rate_service
 from lugbook.codebook.edition import open_edition
 from lugbook.finding import Citation, Line, Outcome, SignalWord, Weight, worst
@@ -16,22 +17,6 @@ from lugbook.readings.evidence import Evidence
 
 __all__ = ["inspect_papers"]
 
-# Who to call for each sign, and what it may mean.
-_SIGNS = {
-    "meter seal broken": "Call the utility: the meter may have been opened.",
-    "heat at the meter or service conductors": "Leave the house's main off and call "
-    "the utility at once: a joint ahead of the main is burning.",
-    "damaged drop": "Keep everybody away from the drop and call the utility.",
-    "lights brighten when others dim": "Switch the main off and call the utility: the "
-    "neutral is opening, and 120 V appliances get up to 240 V.",
-    "burnt bus": "Switch the main off and call an electrician.",
-    "discolored service lugs": "Call an electrician and the utility: the lugs stay "
-    "live with the main off.",
-    "crackling or buzzing that rises": "Switch the main off and call an electrician.",
-    "smell of fish or hot plastic": "Switch the main off and call an electrician: "
-    "insulation is burning.",
-    "no room to work": "Do not open the cover: ask for room first.",
-}
 _NEEDED_TO_OPEN = (
     "rated gloves with leather protectors",
     "safety glasses",
@@ -75,7 +60,7 @@ def _signs(sheet: Sheet) -> None:
                 limit="none",
                 citation=sheet.citation("damaged-parts"),
                 next=(
-                    " ".join(_SIGNS[each] for each in seen)
+                    " ".join(STOP_SIGNS[each][1] for each in seen)
                     + " Go on when they have found and mended it."
                     if seen
                     else "Look at drop, meter and panel cover with the lights on, and "

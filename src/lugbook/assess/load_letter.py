@@ -70,6 +70,7 @@ def load_letter(plan: Plan, wish: Wish) -> LoadLetter:
     setting_a = wish.setting_a
     load_va = None if setting_a is None or volts is None else setting_a * volts
     starts = [car.home_at.text for car in plan.cars if car.home_at is not None]
+    ends = [car.leaves_at.text for car in plan.cars if car.leaves_at is not None]
     entries = (
         LetterEntry("place of the service", _of(plan.rules.place)),
         LetterEntry("utility", _of(service.utility) if service else None),
@@ -88,7 +89,9 @@ def load_letter(plan: Plan, wish: Wish) -> LoadLetter:
         LetterEntry("phases", "single-phase"),
         LetterEntry("power factor", "near 1"),
         LetterEntry("largest step of current", setting_a, "A"),
+        LetterEntry("lasts", "for hours at a stretch, most nights"),
         LetterEntry("usual start", ", ".join(starts) or None),
+        LetterEntry("ends by", ", ".join(ends) or None),
     )
     return LoadLetter(entries, _ASKED)
 

@@ -53,13 +53,15 @@ class SectionAmpacity:
         section_id: Name of the section. [-]
         ampacity_a: Corrected and adjusted ampacity. [A]
         length_m: Length; None if unknown. [m]
-        conductor_key: Same for sections that differ only by ambient and count. [-]
+        conductor_key: Same for sections with the same conductor. [-]
+        plain_a: Ampacity before correction and adjustment, a cable's cap kept. [A]
     """
 
     section_id: str
     ampacity_a: float
     length_m: float | None
     conductor_key: tuple[object, ...] = ()
+    plain_a: float = math.inf
 
 
 def insulation_rating_c(
@@ -446,7 +448,12 @@ def _may_be_passed_over(
         return False
     if any(each.ampacity_a <= 0 for each in lower):
         return False
-    alike = all(each.conductor_key == candidate.conductor_key for each in lower)
+    # Lower only by correction and adjustment: without them it would do as well.
+    alike = all(
+        each.conductor_key == candidate.conductor_key
+        and each.plain_a >= candidate.ampacity_a * (1 - _ROUNDING)
+        for each in lower
+    )
     if rule.text("variant") == "correction-or-adjustment-only" and not alike:
         return False
     whole_m = math.fsum(length_m or 0.0 for length_m in lengths_m)
