@@ -7,9 +7,18 @@ from pathlib import Path
 
 import pytest
 
-from lugbook.actions import check, evidence_of, rules_for
+from lugbook.actions import (
+    Side,
+    check,
+    compare,
+    demand_conditions,
+    evidence_of,
+    rules_for,
+    what_would_change,
+)
 from lugbook.errors import InputError
-from lugbook.premises.plan import parse_plan
+from lugbook.finding import Outcome
+from lugbook.premises.plan import parse_plan, read_plan
 
 DEMO = Path("examples/potters_house/plan.toml")
 ON = date(2026, 11, 25)
@@ -90,9 +99,56 @@ def test_clamp_readings_are_carried():
 [[clamp_readings]]
 id = "evening"
 leg_a = "62 A"
+neutral = "9 A"
+lasted = "5 min"
+accuracy = "2 %"
 """
     (spot,) = evidence_of(parse_plan(text)).spot_readings
     assert (spot.id, spot.leg_a_a, spot.leg_b_a) == ("evening", 62, None)
+    assert (spot.neutral_a, spot.lasted_s, spot.accuracy_fraction) == (9, 300, 0.02)
+
+
+def test_the_meter_files_of_a_plan_are_evidence():
+    evidence = evidence_of(read_plan(DEMO), DEMO.parent)
+    (meter,) = evidence.meters
+    assert meter.name == "year-of-quarter-hours.xml.gz"
+    assert evidence.unread == ()
+
+
+def test_a_plan_read_without_its_folder_names_the_file_it_could_not_read():
+    evidence = evidence_of(read_plan(DEMO))
+    assert evidence.meters == ()
+    assert [each.path for each in evidence.unread] == ["year-of-quarter-hours.xml.gz"]
+
+
+def test_check_compare_and_what_if_all_see_the_meter_file():
+    def measured(found):
+        return next(row for row in found.capacity if row.method == "measured")
+
+    found = check(DEMO, on=ON)
+    assert measured(found).amperes is not None
+    varied, _ = what_would_change(DEMO, on=ON)
+    assert varied.outcome is found.headline.outcome
+    compared = compare(Side(DEMO), Side(DEMO, setting_a=64.0), on=ON)
+    assert not any("meter_file" in str(each) for each in compared.findings)
+
+
+def test_a_plan_with_an_unreadable_meter_file_still_gets_the_rest(tmp_path):
+    text = DEMO.read_text(encoding="utf-8").replace("year-of", "no-year-of")
+    (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
+    found = check(tmp_path / "plan.toml", on=ON)
+    assert len(found.capacity) == len(check(DEMO, on=ON).capacity)
+    (named,) = [each for each in found.findings if "meter_file" in each.id]
+    assert "no such file" in named.next
+
+
+def test_a_file_alone_is_told_what_the_code_asks_of_it():
+    (meter,) = evidence_of(read_plan(DEMO), DEMO.parent).meters
+    found = {each.id: each.outcome for each in demand_conditions(meter)}
+    assert found["record_length"] is Outcome.MEETS
+    # no meter file can show these
+    assert found["no_other_source"] is Outcome.CANNOT_TELL
+    assert found["overload_protection"] is Outcome.CANNOT_TELL
 
 
 def test_no_record_is_no_record():

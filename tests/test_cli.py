@@ -79,6 +79,12 @@ def test_a_plan_is_compared_with_itself_at_another_setting(run):
     assert "Findings whose answer differs" in out
 
 
+def test_a_comparison_goes_out_as_json_alone(run):
+    status, out, err = run("compare", DEMO, "--setting-b", "32 A", "--json")
+    assert (status, err) == (0, "")
+    assert json.loads(out)["b"]["setting_a"] == 32.0
+
+
 def test_a_plan_alone_has_nothing_to_be_compared_with(run):
     status, out, err = run("compare", DEMO)
     assert (status, out) == (2, "")

@@ -96,7 +96,7 @@ def test_where_nothing_is_lawful_it_falls_short(run):
     house = ROOT / "tests" / "validation" / "houses" / "gardeners-house" / "plan.toml"
     status, out, _ = run("options", house)
     assert status == 1
-    assert "The service carries the setting on the prudent reading" in out
+    assert "Service and feeders carry the setting on the prudent reading" in out
 
 
 def test_another_edition_is_judged_by(run):

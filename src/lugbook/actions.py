@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -23,25 +24,37 @@ from lugbook.errors import BookError, Fault, InputError
 from lugbook.premises.evidence import DemandRecord
 from lugbook.premises.plan import LARGEST_PLAN_BYTES, Plan, read_plan
 from lugbook.premises.stated import Stated
-from lugbook.readings.evidence import Evidence, SpotReading, StatedDemand
+from lugbook.readings.evidence import (
+    Evidence,
+    MeterRecord,
+    SpotReading,
+    StatedDemand,
+)
 
 if TYPE_CHECKING:
+    from lugbook.assess.capacity_measured import Condition
+    from lugbook.assess.need import Need
     from lugbook.assess.options import Options
     from lugbook.assess.options_prices import Prices
     from lugbook.assess.parts import PartsList
+    from lugbook.assess.together import Together
 
 __all__ = [
     "Side",
     "check",
     "compare",
+    "demand_conditions",
     "evidence_of",
+    "need",
     "options",
     "parts",
     "rules_for",
+    "together",
     "what_would_change",
 ]
 
 T = TypeVar("T")
+NOMINAL_V = 240.0  # of a house nobody has described yet
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +98,7 @@ def check(
     plan = read_plan(path)
     return assess(
         plan,
-        evidence_of(plan),
+        evidence_of(plan, path.parent),
         rules_for(plan, edition),
         on or date.today(),
         setting_a=setting_a,
@@ -115,9 +128,10 @@ def what_would_change(
     """
     plan = read_plan(path)
     rules, day = rules_for(plan, edition), on or date.today()
+    evidence = partial(evidence_of, folder=path.parent)
     return (
-        vary(plan, evidence_of, rules, day, setting_a),
-        planned_loads(plan, evidence_of, rules, day, setting_a),
+        vary(plan, evidence, rules, day, setting_a),
+        planned_loads(plan, evidence, rules, day, setting_a),
     )
 
 
@@ -142,7 +156,7 @@ def compare(first: Side, second: Side, *, on: date | None = None) -> Comparison:
         if side.planned:
             plan = with_planned(plan, tuple(load.id for load in plan.loads))
         rules = rules_for(plan, side.edition)
-        evidence = evidence_of(plan)
+        evidence = evidence_of(plan, side.path.parent)
         plans.append(plan)
         found.append(assess(plan, evidence, rules, day, setting_a=side.setting_a))
     return compare_assessments(found[0], found[1], (plans[0], plans[1]))
@@ -169,7 +183,56 @@ def options(
 
     plan = read_plan(path)
     prices = _prices(plan, path, prices_path)
-    return search(plan, evidence_of(plan), rules_for(plan, edition), prices)
+    evidence = evidence_of(plan, path.parent)
+    return search(plan, evidence, rules_for(plan, edition), prices)
+
+
+def need(path: Path, *, edition: str | None = None) -> Need:
+    """How much charging current the cars of a plan file need.
+
+    Args:
+        path: The plan file. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+
+    Returns:
+        The need. [-]
+
+    Raises:
+        InputError: The plan holds faults, or no edition is known.
+    """
+    # numpy is needed here and must not slow down what can do without.
+    from lugbook.assess.need import need as needed
+
+    plan = read_plan(path)
+    return needed(plan, rules_for(plan, edition))
+
+
+def together(path: Path, found: Need, *, edition: str | None = None) -> Together | None:
+    """What happens when the house's record and the charging nights come together.
+
+    Args:
+        path: The plan file. [-]
+        found: What its cars need, by `need`. [-]
+        edition: Edition to judge by instead of the plan's own. [-]
+
+    Returns:
+        What happens; None where the plan names no meter file. [-]
+
+    Raises:
+        InputError: The plan holds faults, or no edition is known.
+    """
+    from lugbook.assess.together import together as laid_together
+    from lugbook.assess.together import without_record
+    from lugbook.demand.plan_files import longest_record
+
+    plan = read_plan(path)
+    if not plan.meter_files:
+        return None
+    longest, unread = longest_record(plan, path.parent)
+    if longest is None:
+        return without_record(unread)
+    file, record = longest
+    return laid_together(plan, rules_for(plan, edition), found, record, file=file)
 
 
 def parts(
@@ -209,7 +272,7 @@ def parts(
     stated = candidate_plan(plan, candidate)
     return (
         parts_of(plan, rules, candidate, prices),
-        assess(stated, evidence_of(stated), rules, on or date.today()),
+        assess(stated, evidence_of(stated, path.parent), rules, on or date.today()),
     )
 
 
@@ -269,14 +332,15 @@ def rules_for(plan: Plan, edition: str | None = None) -> Edition:
         ) from error
 
 
-def evidence_of(plan: Plan) -> Evidence:
-    """What a plan states of measurements, in inside units.
+def evidence_of(plan: Plan, folder: Path | None = None) -> Evidence:
+    """What was measured of a house: stated in its plan, and in its meter files.
 
     Args:
         plan: The house. [-]
+        folder: Folder of the plan file, beside which its meter files lie. [-]
 
     Returns:
-        The evidence. [-]
+        The evidence; a file that cannot be used is named in it. [-]
     """
     spots = tuple(
         SpotReading(
@@ -284,11 +348,46 @@ def evidence_of(plan: Plan) -> Evidence:
             leg_a_a=reading.leg_a.value if reading.leg_a else None,
             leg_b_a=reading.leg_b.value if reading.leg_b else None,
             running=reading.running,
+            neutral_a=_value(reading.neutral),
+            lasted_s=_value(reading.lasted),
+            accuracy_fraction=_value(reading.accuracy),
         )
         for reading in plan.clamp_readings
     )
     record = plan.demand_record
-    return Evidence(spots, _stated_demand(record) if record else None)
+    demand = _stated_demand(record) if record else None
+    if not plan.meter_files:
+        return Evidence(spots, demand)
+    # Plans without a meter file answer sooner without its readers.
+    from lugbook.demand.plan_files import cache_folder, meter_records
+
+    meters, unread = meter_records(plan, folder, cache=cache_folder())
+    return Evidence(spots, demand, meters, unread)
+
+
+def demand_conditions(record: MeterRecord) -> tuple[Condition, ...]:
+    """What the code asks of a record of demand, by its newest edition held.
+
+    Args:
+        record: What a meter file shows. [-]
+
+    Returns:
+        Conditions; what no file can show is open. [-]
+    """
+    from lugbook.assess.capacity_measured import measured_conditions
+    from lugbook.assess.measured_record import measured_record
+    from lugbook.assess.service_rating import rate_service
+
+    edition, nobody = open_edition(editions()[-1]), Plan(schema_version=1)
+    found = measured_record(Evidence(meters=(record,)), NOMINAL_V)
+    if found is None:
+        return ()
+    return measured_conditions(
+        edition=edition,
+        record=found,
+        plan=nobody,
+        rating=rate_service(nobody, edition),
+    )
 
 
 def _stated_demand(record: DemandRecord) -> StatedDemand:

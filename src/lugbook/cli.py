@@ -77,6 +77,7 @@ def check(
     setting: str | None = None,
     working: Flag = False,
     torque: Flag = False,
+    work: Flag = False,
     what_if: Flag = False,
     json: Flag = False,
 ) -> int:
@@ -88,6 +89,7 @@ def check(
         setting: Setting to judge, as in "48 A"; else the plan's own.
         working: Add every finding and every line of the arithmetic.
         torque: Add the torque sheet, to be printed and written on.
+        work: Add the order of work, the inspector's list, permit papers and letter.
         what_if: Add what would change the answer, the gravest first.
         json: Print everything as JSON instead.
     """
@@ -113,6 +115,10 @@ def check(
             from lugbook.report.torque_text import torque_text
 
             _say("\n" + torque_text(assessment.torque, _paper()))
+        if work and assessment.work is not None:
+            from lugbook.report.work_text import work_text
+
+            _say("\n" + work_text(assessment.work, _paper()))
         if varied is not None:
             from lugbook.report.sensitivity_text import planned_text, sensitivity_text
 
@@ -133,6 +139,7 @@ def compare(
     setting_b: str | None = None,
     planned: Flag = False,
     working: Flag = False,
+    json: Flag = False,
 ) -> int:
     """Show which answers differ between two plans, editions or settings, and why.
 
@@ -145,6 +152,7 @@ def compare(
         setting_b: The same for B.
         planned: Take every planned load as there in B.
         working: Add every figure that changes no answer.
+        json: Print everything as JSON instead.
     """
     if second is None and not (edition_b or setting_b or planned):
         raise InputError(
@@ -162,7 +170,13 @@ def compare(
         actions.Side(first, edition_a, first_a),
         actions.Side(second or first, edition_b, second_a, planned),
     )
-    _say(comparison_text(comparison, _paper(), every_line=working))
+    if json:
+        from lugbook.report.compare_json import comparison_json_text
+
+        ascii_only = not _is_utf8(_encoding())
+        _say(comparison_json_text(comparison, ascii_only=ascii_only) + "\n")
+    else:
+        _say(comparison_text(comparison, _paper(), every_line=working))
     return 0
 
 
@@ -208,6 +222,45 @@ def options(
     if not found.candidates:
         return 3
     return 0 if found.lawful else 1
+
+
+@app.command
+def need(
+    plan: Path,
+    /,
+    *,
+    edition: str | None = None,
+    working: Flag = False,
+    json: Flag = False,
+) -> int:
+    """Say which setting has the cars ready, and what each smaller one misses.
+
+    Args:
+        plan: The plan file.
+        edition: Edition of NFPA 70 to judge by; else the plan's own.
+        working: Add every line behind the numbers.
+        json: Print everything as JSON instead.
+    """
+    from lugbook import actions
+    from lugbook.finding import Outcome
+    from lugbook.report.need_json import need_json_text
+    from lugbook.report.need_text import need_text
+    from lugbook.report.together_json import together_tree
+    from lugbook.report.together_text import together_text
+
+    found = actions.need(plan, edition=edition)
+    nights = actions.together(plan, found, edition=edition)
+    if json:
+        ascii_only = not _is_utf8(_encoding())
+        tree = together_tree(nights)
+        _say(need_json_text(found, tree, ascii_only=ascii_only) + "\n")
+    else:
+        _say(need_text(found, _paper(), working=working))
+        if nights is not None:
+            _say("\n" + together_text(nights, _paper(), working=working))
+    if found.outcome is Outcome.CANNOT_TELL:
+        return 3
+    return 0 if found.outcome is Outcome.MEETS else 1
 
 
 @app.command
@@ -280,6 +333,10 @@ def demand(
     point: str | None = None,
     unit: str | None = None,
     day_first: bool | None = None,
+    column: str | None = None,
+    times_end: bool | None = None,
+    interval: int | None = None,
+    leg_volts: float | None = None,
     working: Flag = False,
     json: Flag = False,
 ) -> int:
@@ -291,23 +348,37 @@ def demand(
         point: Usage point to take, where the file holds several.
         unit: Unit of a table's amounts, as in kWh; else its own.
         day_first: Read 3/4/2026 as the third of April.
+        column: Heading of the table's column of amounts.
+        times_end: Take each time of a table as the end of its interval.
+        interval: Seconds of each interval of a table.
+        leg_volts: Voltage from leg to neutral, where a table holds amperes.
         working: Add every line behind the numbers.
         json: Print everything as JSON instead.
     """
+    from lugbook import actions
     from lugbook.demand.clock import open_zone
     from lugbook.demand.summary import demand_of
     from lugbook.demand.table_file import TableOptions
     from lugbook.report.demand_text import demand_answer, demand_json
 
     clock = open_zone(zone) if zone else None
-    options = TableOptions(zone=clock, unit=unit, day_first=day_first)
+    options = TableOptions(
+        zone=clock,
+        unit=unit,
+        day_first=day_first,
+        column=column,
+        times_end=times_end,
+        interval_s=interval,
+        leg_v=leg_volts,
+    )
     with _progress(f"reading {file.name}") as progress:
         summary = demand_of(file, options, zone=clock, point=point, progress=progress)
+    asked = actions.demand_conditions(summary.as_record())
     if json:
         ascii_only = not _is_utf8(_encoding())
-        _say(demand_json(summary, ascii_only=ascii_only) + "\n")
+        _say(demand_json(summary, asked, ascii_only=ascii_only) + "\n")
     else:
-        _say(demand_answer(summary, _paper(), working=working))
+        _say(demand_answer(summary, _paper(), asked, working=working))
     return 0
 
 

@@ -6,6 +6,8 @@ with pencil from the rules as printed, not taken from the program.
 
 from __future__ import annotations
 
+import gzip
+import re
 from datetime import date
 from pathlib import Path
 
@@ -33,7 +35,8 @@ def plan() -> Plan:
 
 
 def judged(plan: Plan, setting_a: float, edition: str = "2023") -> Assessment:
-    return assess(plan, evidence_of(plan), rules_for(plan, edition), ON, setting_a)
+    evidence = evidence_of(plan, DEMO.parent)
+    return assess(plan, evidence, rules_for(plan, edition), ON, setting_a)
 
 
 def row(
@@ -133,3 +136,43 @@ def test_kiln_counted_continuous_by_the_plan(plan):
     kiln = next(load for load in plan.loads if load.id == "kiln")
     assert kiln.continuous is not None
     assert kiln.continuous.value
+
+
+def highest_quarter_hour_wh() -> int:
+    """Return the highest reading of the demo's file, found without our reader."""
+    packed = DEMO.parent / "year-of-quarter-hours.xml.gz"
+    text = gzip.decompress(packed.read_bytes()).decode()
+    return max(int(each) for each in re.findall(r"<(?:\w+:)?value>(\d+)<", text))
+
+
+def test_the_years_file_gives_215_a_at_80_and_199_a_at_64(plan):
+    # the highest quarter hour is 6,467 Wh: × 4 = 25,868 W, taken as VA
+    # × 1.25 = 32,335 VA; + 80 × 240 = 51,535 VA: 214.7 A;  + 64 × 240 = 47,695: 198.7 A
+    assert highest_quarter_hour_wh() == 6_467
+    at_80 = row(judged(plan, 80), "measured", "outside")
+    assert at_80.base_va == pytest.approx(32_335)
+    assert at_80.va == pytest.approx(51_535)
+    assert at_80.outcome is Outcome.FALLS_SHORT
+    assert at_80.largest_setting_a == 64
+    at_64 = row(judged(plan, 64), "measured", "outside")
+    assert at_64.amperes == pytest.approx(198.73, abs=0.01)
+    assert at_64.outcome is Outcome.NARROW
+    # (48,000 − 32,335) ÷ 240 = 65.27 A
+    assert at_80.largest_exact_a == pytest.approx(65.2708, abs=1e-3)
+
+
+def test_the_years_range_reaches_to_the_more_loaded_leg(plan):
+    # at the most 32,335 ÷ 240 × 1.2 ÷ 0.95 + 80 = 250.2 A
+    found = row(judged(plan, 80), "measured", "outside")
+    assert found.span_a == pytest.approx((214.729, 250.184), abs=1e-3)
+
+
+def test_every_condition_of_the_years_file_is_met(plan):
+    for edition in ("2017", "2020", "2023", "2026"):
+        found = judged(plan, 80, edition).findings
+        asked = [each for each in found if each.id.startswith("capacity.measured.")]
+        assert len(asked) == 8
+        assert {each.outcome for each in asked} <= {
+            Outcome.MEETS,
+            Outcome.NOT_REQUIRED,
+        }

@@ -127,8 +127,11 @@ def with_sub_panel(fed_from):
 
 
 @pytest.mark.parametrize("fed_from", ["garage_panel", "garage_feeder", None])
-def test_a_charger_behind_a_feeder_cannot_be_told(fed_from):
-    found = judged(with_sub_panel(fed_from))
+def test_a_charger_behind_a_feeder_that_is_not_described_cannot_be_told(fed_from):
+    tree = with_sub_panel(fed_from)
+    if fed_from == "garage_panel":
+        tree["feeders"] = []
+    found = judged(tree)
     feeder = finding_of(found, "capacity.feeder")
     assert (feeder.outcome, feeder.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
     assert found.headline.outcome not in (Outcome.MEETS, Outcome.NARROW)

@@ -94,9 +94,24 @@ def test_common_practice_passes(
     [(50, Outcome.FALLS_SHORT), (60, Outcome.MEETS), (70, Outcome.MEETS)],
 )
 def test_device_against_125_percent(year: str, device: float, outcome: Outcome) -> None:
-    found = judge(charger(48), circuit(device, "3 AWG"), year=year)
+    largest = charger(48, extra='maximum_overcurrent = "100 A"')
+    found = judge(largest, circuit(device, "3 AWG"), year=year)
     assert finding(found, "overcurrent_device").outcome is outcome
     assert finding(found, "overcurrent_device").limit == 60.0
+
+
+@every_edition
+@pytest.mark.parametrize(
+    ("device", "outcome"), [(60, Outcome.MEETS), (70, Outcome.CANNOT_TELL)]
+)
+def test_a_device_beyond_the_nameplate_waits_for_the_charger_s_label(
+    year: str, device: float, outcome: Outcome
+) -> None:
+    found = judge(charger(48), circuit(device, "3 AWG"), year=year)
+    each = finding(found, "overcurrent_device")
+    assert each.outcome is outcome
+    assert each.weight is Weight.MUST
+    assert ("label" in each.next) is (outcome is Outcome.CANNOT_TELL)
 
 
 @every_edition

@@ -175,8 +175,18 @@ def test_a_car_that_takes_less_than_the_setting_loses_less(forecast_of):
     )
 
 
-def test_energy_is_unknown_where_the_losses_of_the_car_are(forecast_of):
+def test_losses_of_the_car_that_nobody_stated_are_assumed(forecast_of):
+    wall = forecast_of()
     found = forecast_of(('measured_at = "wall"', 'measured_at = "car"'))
+    for each, of_wall in zip(found.settings, wall.settings, strict=True):
+        # Data paper 4.2: 0.93 (1 − 0.25 kW ÷ power at the wall).
+        share = 0.93 * (1 - 0.25 / (0.24 * each.setting_a))
+        assert each.hours_per_day == pytest.approx(of_wall.hours_per_day / share)
+        assert each.energy_lost_kwh == pytest.approx(of_wall.energy_lost_kwh / share)
+
+
+def test_energy_is_unknown_where_the_driving_is(forecast_of):
+    found = forecast_of(('distance_per_day = "95 mi"\n', ""))
     assert {each.energy_lost_kwh for each in found.settings} == {None}
 
 

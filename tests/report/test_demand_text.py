@@ -3,6 +3,7 @@ from pathlib import Path
 
 import pytest
 
+from lugbook.actions import demand_conditions
 from lugbook.demand.clock import open_zone
 from lugbook.demand.summary import demand_of
 from lugbook.report.demand_text import demand_answer, demand_json
@@ -72,6 +73,7 @@ def test_the_answer_of_the_demo_fits_one_screen(demo):
 
 def test_questions_stand_apart_from_what_was_inferred():
     text = demand_answer(demand_of(FILES / "two-houses.xml"), Paper())
+    text = " ".join(text.split())  # wherever a line is broken
     asked = text.index("To be told by you")
     assert asked < text.index("point 2 was taken")
     assert "--point 1" in text
@@ -92,17 +94,36 @@ def test_the_working_names_what_was_left_out_and_why():
     assert all(line.label for line in summary.working().lines)
 
 
-def test_a_record_states_to_the_rules_only_what_it_shows(demo):
-    stated = demo.as_stated()
-    assert stated.maximum_va == demo.maximum_w
-    assert (stated.days, stated.window_s, stated.continuous) == (365, 900, True)
-    assert stated.highest_loaded_leg is None
-    assert stated.occupied is None
-    assert stated.power_factor_assumed
-    hourly = demand_of(FILES / "plain-day.xml").as_stated()
-    assert (hourly.window_s, hourly.seasonal_loads_included) == (3600, None)
-    legs = demand_of(FILES / "e-two-legs.csv").as_stated()
-    assert legs.highest_loaded_leg is True
+def test_a_record_carries_to_the_rules_only_what_the_file_shows(demo):
+    record = demo.as_record("year.xml")
+    assert record.name == "year.xml"
+    assert record.recorded_w == record.central_w == demo.maximum_w
+    assert (record.span_s, record.interval_s) == (365 * 86400, 900)
+    assert record.leg_a_w is None
+    hourly = demand_of(FILES / "plain-day.xml").as_record()
+    assert hourly.interval_s == 3600
+    # common practice of data.md 3.2: hourly × 1.3
+    assert hourly.central_w == pytest.approx(1.3 * hourly.recorded_w)
+    legs = demand_of(FILES / "e-two-legs.csv").as_record()
+    assert legs.leg_a_w is not None
+
+
+def test_what_the_code_asks_of_the_record_is_listed_and_what_no_file_shows_is_open(
+    demo,
+):
+    asked = demand_conditions(demo.as_record())
+    text = demand_answer(demo, Paper(), asked)
+    assert "Met: 365 days; averages over 15 minutes; 100 % read." in text
+    assert "peak shaving? cannot tell." in text
+    assert "meter_files" in text
+    assert len(text.splitlines()) <= 40
+    tests = json.loads(demand_json(demo, asked))["code_test"]
+    assert [each["condition"] for each in tests][:2] == ["record_length", "averaging"]
+    assert {each["outcome"] for each in tests} == {
+        "meets",
+        "not_required",
+        "cannot_tell",
+    }
 
 
 def test_days_follow_the_zone_that_is_named():

@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from typing import TYPE_CHECKING
 
 from lugbook.assess.torque import TorqueSheet
 from lugbook.finding import Citation, Finding, Outcome, Working
+
+if TYPE_CHECKING:
+    from lugbook.assess.work_parts import WorkSheet  # it rests on capacity, above this
 
 __all__ = [
     "Assessment",
@@ -17,6 +21,7 @@ __all__ = [
     "ForecastPoint",
     "Headline",
     "Interpretation",
+    "MethodText",
     "SettingOutlook",
     "SupplyOutlook",
     "Unknown",
@@ -82,6 +87,8 @@ class CapacityRow:
         largest_setting_a: Largest setting step that passes. [A]
         working: The arithmetic. [-]
         reason: Why it is not permitted or cannot be told; empty otherwise. [-]
+        span_a: Between which currents a measured load lies while legs and power
+            factor are not known; None for what was calculated. [A, A]
     """
 
     method: str
@@ -98,6 +105,26 @@ class CapacityRow:
     largest_setting_a: float | None
     working: Working
     reason: str = ""
+    span_a: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MethodText:
+    """What a method of the load calculation is worth.
+
+    Args:
+        method: Closed word for the method. [-]
+        title: Its name. [-]
+        says: What it reckons. [-]
+        proves: What a pass proves, and what not. [-]
+        assumes: What it takes for granted. [-]
+    """
+
+    method: str
+    title: str
+    says: str
+    proves: str
+    assumes: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,3 +316,6 @@ class Assessment:
     unknowns: tuple[Unknown, ...] = field(default=())
     forecast: Forecast | None = field(default=None)
     torque: TorqueSheet | None = field(default=None)
+    work: WorkSheet | None = field(default=None)
+    methods: tuple[MethodText, ...] = field(default=())
+    differences: tuple[str, ...] = field(default=())

@@ -9,11 +9,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from functools import partial
-from typing import TypeGuard
 
 from lugbook.assess.assessment import Assumption, CapacityRow, Interpretation
+from lugbook.assess.capacity_case import (
+    Case,
+    Reading,
+    Wish,
+    charger_va,
+    charger_voltage_v,
+    continuous_line,
+)
+from lugbook.assess.capacity_measured import measured_readings
+from lugbook.assess.capacity_words import CHARGER_NAMES, HVAC_NAMES, METHOD_TITLES
 from lugbook.assess.load_list import (
     COOLING,
     SEPARATE_HEATING,
@@ -27,14 +35,14 @@ from lugbook.codebook.nfpa70 import load_calculation as rules
 from lugbook.finding import Line, Outcome, Reckoned, Working, compare
 from lugbook.premises.plan import Plan
 from lugbook.premises.stated import Stated
-from lugbook.readings.evidence import Evidence, StatedDemand
+from lugbook.readings.evidence import Evidence
 
 __all__ = [
-    "METHOD_TITLES",
     "Wish",
     "capacity_assumptions",
     "capacity_rows",
     "counted_is_open",
+    "standard_load",
     "wish_of",
 ]
 
@@ -48,63 +56,6 @@ RESTRICTION_WORDS = {
 _EXACT = 1e-12  # relative; a few roundings of a binary fraction
 _MOST_TRIES = 96  # half of them halve 400 A to less than the last bit
 _MOST_A = 400.0  # no supply equipment for a house comes near it; bound of a search
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """The charging current asked for, as far as it is stated.
-
-    Args:
-        setting_a: Setting asked about. [A]
-        nameplate_a: Nameplate of the supply equipment. [A]
-        steps_a: Settings it offers, ascending. [A]
-        restrictions: Ways its setting is restricted, in the codebook's words. [-]
-        restriction_said: Whether the plan says anything about it. [-]
-        hard_wired: Whether it is wired in; None if not said. [-]
-        voltage_v: Voltage it works at. [V]
-        charger_said: Whether the plan has a charger at all. [-]
-    """
-
-    setting_a: float | None
-    nameplate_a: float | None
-    steps_a: tuple[float, ...]
-    restrictions: tuple[str, ...]
-    restriction_said: bool
-    hard_wired: bool | None
-    voltage_v: float | None
-    charger_said: bool = True
-
-
-@dataclass(frozen=True, slots=True)
-class _Case:
-    """Everything a method needs but the charger's current."""
-
-    edition: Edition
-    loads: LoadList
-    evidence: Evidence
-    wish: Wish
-    voltage_v: float
-    general: Reckoned
-
-
-@dataclass(frozen=True, slots=True)
-class _Reading:
-    """A method under one interpretation, as a function of the charger's load."""
-
-    method: str
-    charger: str
-    hvac: str
-    literal: bool
-    reckon: Callable[[float], Reckoned]
-    refused: str = ""
-    unknown: str = ""
-    # What the plan leaves open and what the total may come to by it, at the most.
-    open_question: str = ""
-    reckon_most: Callable[[float], Reckoned] | None = None
-
-    @property
-    def prudent(self) -> bool:
-        return self.charger != "inside" and self.hvac == "counted"
 
 
 def wish_of(plan: Plan, setting_a: float | None) -> Wish:
@@ -129,8 +80,11 @@ def wish_of(plan: Plan, setting_a: float | None) -> Wish:
         setting_a=setting_a if setting_a is not None else stated_a,
         nameplate_a=nameplate_a,
         steps_a=tuple(steps),
-        restrictions=tuple(
-            RESTRICTION_WORDS[w] for w in said if w in RESTRICTION_WORDS
+        restrictions=(
+            # Whatever else guards it: who has the app may raise it.
+            ()
+            if "anyone with the app" in said
+            else tuple(RESTRICTION_WORDS[w] for w in said if w in RESTRICTION_WORDS)
         ),
         restriction_said=bool(said),
         hard_wired=(
@@ -164,10 +118,18 @@ def capacity_assumptions(evidence: Evidence, wish: Wish) -> tuple[Assumption, ..
                 "the plan holds no charger yet; a larger nameplate may count instead",
             )
         )
-    record = evidence.demand
-    if record is None:
-        return tuple(taken)
-    if record.power_factor_assumed:
+    taken += _record_assumptions(evidence)
+    return tuple(taken)
+
+
+def _record_assumptions(evidence: Evidence) -> list[Assumption]:
+    """Return what is taken as given of a record of demand, where there is one."""
+    record, meters = evidence.demand, evidence.meters
+    if record is None and not meters:
+        return []
+    taken = []
+    power_factor = record.power_factor_fraction if record else None
+    if (record and record.power_factor_assumed) or (meters and not power_factor):
         taken.append(
             Assumption(
                 "demand-power-factor-is-one",
@@ -175,13 +137,23 @@ def capacity_assumptions(evidence: Evidence, wish: Wish) -> tuple[Assumption, ..
                 "no power factor is stated; at 95 % the current is a twentieth higher",
             )
         )
-    if record.maximum_a is None:
+    has_legs = bool(meters) and all(each.leg_a_w is not None for each in meters)
+    if not has_legs and (record is None or record.maximum_a is None):
         taken.append(
             Assumption(
                 "demand-legs-alike",
                 "The demand record's kW are taken to be spread alike over both legs.",
                 "a meter adds the legs; the higher leg carries more by half of what "
                 "the 120 V loads differ",
+            )
+        )
+    if len(meters) > 1:
+        taken.append(
+            Assumption(
+                "meter-files-are-of-one-meter",
+                f"The {len(meters)} meter files are records of one meter.",
+                "where they overlap they are counted once, and the higher maximum "
+                "counts; two meters would have to be added",
             )
         )
     taken.append(
@@ -192,7 +164,7 @@ def capacity_assumptions(evidence: Evidence, wish: Wish) -> tuple[Assumption, ..
             "state a later load as proposed, so that it is added to the record",
         )
     )
-    return tuple(taken)
+    return taken
 
 
 def capacity_rows(
@@ -226,18 +198,18 @@ def capacity_rows(
         small_appliance_count=loads.small_appliance_count,
         laundry_count=loads.laundry_count,
     )
-    case = _Case(edition, loads, evidence, wish, voltage_v, general)
+    case = Case(edition, loads, evidence, wish, voltage_v, general)
     readings = [
         *_optional(case, rating),
         *_existing(case),
         *_existing_hvac(case),
         *_standard(case),
-        *_measured(case, plan),
+        *measured_readings(case, plan, rating),
     ]
     return tuple(_row(reading, case, rating) for reading in readings)
 
 
-def _row(reading: _Reading, case: _Case, rating: ServiceRating) -> CapacityRow:
+def _row(reading: Reading, case: Case, rating: ServiceRating) -> CapacityRow:
     wish = case.wish
     setting_a = wish.setting_a or 0.0
 
@@ -268,6 +240,7 @@ def _row(reading: _Reading, case: _Case, rating: ServiceRating) -> CapacityRow:
     judged = not (
         reading.refused
         or reading.unknown
+        or reading.unproven
         or _gaps(reading, case, rating)
         or (wish.nameplate_a is None and counted_is_open(wish, case.edition))
     )
@@ -294,11 +267,20 @@ def _row(reading: _Reading, case: _Case, rating: ServiceRating) -> CapacityRow:
             (Line("not reckoned", reading.unknown),) if reading.unknown else lines,
         ),
         reason=reason,
+        span_a=_span_a(reading, case, counted_a),
     )
 
 
+def _span_a(
+    reading: Reading, case: Case, counted_a: float
+) -> tuple[float, float] | None:
+    """Return between which currents a measured load lies, where that is not known."""
+    ends = [_amperes(reckon(counted_a), case) for reckon in reading.reckon_span]
+    return (min(ends), max(ends)) if ends and min(ends) < max(ends) else None
+
+
 def _outcome(
-    reading: _Reading, case: _Case, rating: ServiceRating, amperes: float
+    reading: Reading, case: Case, rating: ServiceRating, amperes: float
 ) -> tuple[Outcome, str]:
     """Return the outcome of a row and, where it is no plain comparison, why."""
     if reading.refused:
@@ -307,14 +289,10 @@ def _outcome(
         return Outcome.CANNOT_TELL, reading.unknown
     wish = case.wish
     counted_open = counted_is_open(wish, case.edition)
-    least_a = (
-        _amperes(reading.reckon(wish.setting_a or 0.0), case)
-        if counted_open
-        else amperes
-    )
-    at_least = compare(found=least_a, limit=rating.least_known_a).outcome
-    if at_least is Outcome.FALLS_SHORT:
-        return at_least, ""
+    if _cannot_pass(reading, case, rating, counted_open=bool(counted_open)):
+        return Outcome.FALLS_SHORT, reading.unproven
+    if reading.unproven:
+        return Outcome.CANNOT_TELL, reading.unproven
     gaps = _gaps(reading, case, rating)
     if gaps:
         return Outcome.CANNOT_TELL, "; ".join(gaps)
@@ -331,7 +309,21 @@ def _outcome(
     return found, ""
 
 
-def _gaps(reading: _Reading, case: _Case, rating: ServiceRating) -> tuple[str, ...]:
+def _cannot_pass(
+    reading: Reading, case: Case, rating: ServiceRating, *, counted_open: bool
+) -> bool:
+    """Return whether the least that is certain is beyond the least part known."""
+    reckon = reading.reckon_least if reading.unproven else reading.reckon
+    if reckon is None:
+        return False
+    setting_a = case.wish.setting_a or 0.0
+    current_a = setting_a if counted_open else _counted_current_a(case, setting_a)
+    least_a = _amperes(reckon(current_a), case)
+    outcome = compare(found=least_a, limit=rating.least_known_a).outcome
+    return outcome is Outcome.FALLS_SHORT
+
+
+def _gaps(reading: Reading, case: Case, rating: ServiceRating) -> tuple[str, ...]:
     """Return what nobody stated and a row cannot pass without."""
     gaps = []
     if rating.limit_a is None:
@@ -371,7 +363,8 @@ def counted_is_open(wish: Wish, edition: Edition) -> str:
         return ""
     if open_fixing:
         return "counts at the nameplate unless charger.connection is hard-wired"
-    if not wish.restriction_said:
+    fixed_only = variant == "fixed-restricted" and wish.hard_wired is False
+    if not wish.restriction_said and not fixed_only:
         return (
             "counts at the nameplate unless the setting is restricted, and the plan "
             "does not say how it is"
@@ -379,11 +372,11 @@ def counted_is_open(wish: Wish, edition: Edition) -> str:
     return ""
 
 
-def _counted_current_a(case: _Case, current_a: float) -> float:
+def _counted_current_a(case: Case, current_a: float) -> float:
     return _counted(case, current_a)[0]
 
 
-def _counted(case: _Case, current_a: float) -> tuple[float, tuple[Line, ...]]:
+def _counted(case: Case, current_a: float) -> tuple[float, tuple[Line, ...]]:
     """Return the current that counts for a setting, with its line."""
     wish = case.wish
     if wish.nameplate_a is None or current_a <= 0:
@@ -441,30 +434,18 @@ def _largest_exact(
     return round(low, 6)
 
 
-def _amperes(reckoned: Reckoned, case: _Case) -> float:
+def _amperes(reckoned: Reckoned, case: Case) -> float:
     return reckoned.amount / case.voltage_v
 
 
-def _charger_va(case: _Case, counted_a: float) -> float:
-    return counted_a * _charger_voltage_v(case)
-
-
-def _charger_voltage_v(case: _Case) -> float:
-    """Return the voltage the charger's current is taken at: its label's, or more.
-
-    A charger labelled 208 V draws its amperes on a 240 V service all the same.
-    """
-    return max(case.wish.voltage_v or 0.0, case.voltage_v)
-
-
-def _charger_lines(case: _Case, counted_a: float, charger: str) -> list[Line]:
+def _charger_lines(case: Case, counted_a: float, charger: str) -> list[Line]:
     """Return the charger's own line outside the factor, and the 125 % lines."""
-    charger_va = _charger_va(case, counted_a)
-    volts = _charger_voltage_v(case)
+    load_va = charger_va(case, counted_a)
+    volts = charger_voltage_v(case)
     lines = [
         Line(
             "charger, outside the demand factor",
-            charger_va,
+            load_va,
             "VA",
             "current × voltage",
             f"{counted_a:g} A × {volts:g} V",
@@ -472,27 +453,12 @@ def _charger_lines(case: _Case, counted_a: float, charger: str) -> list[Line]:
         )
     ]
     if charger == "outside_125":
-        lines.append(_continuous_line(case, case.loads.continuous_va + charger_va))
+        lines.append(continuous_line(case, case.loads.continuous_va + load_va))
     return lines
 
 
-def _continuous_line(
-    case: _Case, continuous_va: float, what: str = "every continuous load"
-) -> Line:
-    rule = case.edition.rule("continuous-factor-calculation")
-    extra = rule.number("continuous_factor") - 1
-    return Line(
-        "added for continuous loads",
-        continuous_va * extra,
-        "VA",
-        f"{extra:.0%} of {what}",
-        f"{continuous_va:,.0f} VA × {extra:g}",
-        rule.citation,
-    )
-
-
 def _in_tiers(
-    case: _Case,
+    case: Case,
     *,
     rule_name: str,
     inside_va: float = 0.0,
@@ -511,26 +477,26 @@ def _in_tiers(
 
 
 def _vehicles_inside(
-    case: _Case, counted_a: float, charger: str
+    case: Case, counted_a: float, charger: str
 ) -> tuple[float, list[Line]]:
     """Return what of vehicle charging stands inside the demand factor."""
     if charger != "inside":
         return 0.0, []
-    charger_va = _charger_va(case, counted_a)
-    volts = _charger_voltage_v(case)
+    load_va = charger_va(case, counted_a)
+    volts = charger_voltage_v(case)
     line = Line(
         "charger, inside the demand factor",
-        charger_va,
+        load_va,
         "VA",
         "current × voltage",
         f"{counted_a:g} A × {volts:g} V",
         case.edition.rule("vehicle-charging-optional").citation,
     )
     others = case.loads.vehicles
-    return charger_va + _total(others), [*(v.line for v in others), line]
+    return load_va + _total(others), [*(v.line for v in others), line]
 
 
-def _vehicles_outside(case: _Case, counted_a: float, charger: str) -> list[Line]:
+def _vehicles_outside(case: Case, counted_a: float, charger: str) -> list[Line]:
     if charger == "inside":
         return []
     return [
@@ -540,7 +506,7 @@ def _vehicles_outside(case: _Case, counted_a: float, charger: str) -> list[Line]
 
 
 def _two_tier(
-    case: _Case,
+    case: Case,
     counted_a: float,
     *,
     rule_name: str,
@@ -563,14 +529,14 @@ def _two_tier(
     return Reckoned(amount, (*tiers.lines, *beside))
 
 
-def _charger_words(case: _Case) -> tuple[str, ...]:
+def _charger_words(case: Case) -> tuple[str, ...]:
     """Return the readings of where the charger stands that the edition leaves open."""
     outside = ("outside", "outside_125")
     variant = case.edition.rule("vehicle-charging-optional").text("variant")
     return outside if variant == "outside" else ("inside", *outside)
 
 
-def _optional(case: _Case, rating: ServiceRating) -> list[_Reading]:
+def _optional(case: Case, rating: ServiceRating) -> list[Reading]:
     rule = case.edition.rule("optional-dwelling")
     least_a = rule.number("minimum_supply_a")
     known_a = rating.least_known_a
@@ -582,7 +548,7 @@ def _optional(case: _Case, rating: ServiceRating) -> list[_Reading]:
     hvac = rules.optional_hvac(edition=case.edition, heating=case.loads.heating)
     words = _charger_words(case)
     return [
-        _Reading(
+        Reading(
             "optional",
             charger,
             "counted",
@@ -600,7 +566,7 @@ def _optional(case: _Case, rating: ServiceRating) -> list[_Reading]:
     ]
 
 
-def _existing(case: _Case) -> list[_Reading]:
+def _existing(case: Case) -> list[Reading]:
     rule = case.edition.rule("existing-dwelling-no-hvac")
     refused = "heating or cooling is added, so the other list applies"
     hvac_members = _larger_hvac(case.loads)
@@ -611,7 +577,7 @@ def _existing(case: _Case) -> list[_Reading]:
         else ""
     )
     return [
-        _Reading(
+        Reading(
             "existing",
             charger,
             hvac,
@@ -633,40 +599,48 @@ def _existing(case: _Case) -> list[_Reading]:
     ]
 
 
-def _existing_hvac(case: _Case) -> list[_Reading]:
+def _existing_hvac(case: Case) -> list[Reading]:
     if case.edition.rule("existing-dwelling-hvac").absent:
         return []
-    hvac, inside_va = rules.existing_hvac(
-        edition=case.edition, heating=case.loads.heating
-    )
-    separate = tuple(
-        each for each in case.loads.hvac if inside_va and each.kind in SEPARATE_HEATING
-    )
     words = _charger_words(case)
     return [
-        _Reading(
+        Reading(
             "existing_hvac",
             charger,
             "counted",
             literal=charger == words[0],
-            reckon=partial(
-                _two_tier,
-                case,
-                rule_name="existing-dwelling-hvac",
-                charger=charger,
-                hvac=hvac,
-                hvac_inside=separate,
-                hvac_inside_va=inside_va,
-            ),
+            reckon=partial(_reckon_existing_hvac, case, charger=charger),
         )
         for charger in words
     ]
 
 
-def _standard(case: _Case) -> list[_Reading]:
+def _reckon_existing_hvac(case: Case, counted_a: float, *, charger: str) -> Reckoned:
+    """Return the larger of the load with the cooling and that with the heating."""
+    both = rules.existing_hvac(edition=case.edition, heating=case.loads.heating)
+    ways = [
+        _two_tier(
+            case,
+            counted_a,
+            rule_name="existing-dwelling-hvac",
+            charger=charger,
+            hvac=hvac,
+            hvac_inside=tuple(
+                each
+                for each in case.loads.hvac
+                if inside_va and each.kind in SEPARATE_HEATING
+            ),
+            hvac_inside_va=inside_va,
+        )
+        for hvac, inside_va in both
+    ]
+    return max(ways, key=lambda way: way.amount)
+
+
+def _standard(case: Case) -> list[Reading]:
     unstated = ", ".join(each.id for each in case.loads.unstated_motors)
     return [
-        _Reading(
+        Reading(
             "standard",
             charger,
             "counted",
@@ -684,17 +658,19 @@ def _standard(case: _Case) -> list[_Reading]:
 
 
 def _reckon_standard(
-    case: _Case, counted_a: float, *, charger: str, most: bool = False
+    case: Case, counted_a: float, *, charger: str, most: bool = False
 ) -> Reckoned:
     """Return the standard method; at the most, unstated motors are whole loads."""
     edition, loads = case.edition, case.loads
     general = case.general
     beside = [*loads.with_heating, *loads.others, *_larger_hvac(loads)]
-    charger_va = _charger_va(case, counted_a)
+    load_va = charger_va(case, counted_a)
     vehicles = _nameplates(loads.vehicles)
-    motors = loads.motors_va
+    idle = _idle_motors(case)
+    motors = [va for id, va in loads.motors if id not in idle]
     if most:
-        motors += tuple(each.each_va for each in loads.unstated_motors)
+        unstated = [each for each in loads.unstated_motors if each.id not in idle]
+        motors += [each.each_va for each in unstated]
     parts = [
         rules.lighting_demand(edition=edition, general_va=general.amount),
         rules.fastened_appliances(
@@ -710,11 +686,9 @@ def _reckon_standard(
         ),
     ]
     if counted_a > 0:
-        parts.append(
-            rules.standard_vehicle_load(edition=edition, charger_va=charger_va)
-        )
+        parts.append(rules.standard_vehicle_load(edition=edition, charger_va=load_va))
     if charger == "outside_125":
-        line = _continuous_line(case, loads.continuous_va + charger_va)
+        line = continuous_line(case, loads.continuous_va + load_va)
         parts.append(Reckoned(rules.line_amount(line), (line,)))
     lines = [line for part in parts for line in part.lines]
     before = Line("general load before demand", general.amount, "VA", "sum")
@@ -723,158 +697,43 @@ def _reckon_standard(
     )
 
 
-def _measured(case: _Case, plan: Plan) -> list[_Reading]:
-    record = case.evidence.demand
-    unknown = ""
-    maximum_va = 0.0
-    refused = _record_refused(case.edition, record, plan)
-    if record is None:
-        unknown = "no demand record is stated"
-    else:
-        known_va = _maximum_va(record, case.voltage_v)
-        unknown = _record_unproven(case.edition, record, plan)
-        if known_va is None:
-            unknown = "the record's maximum demand is not stated"
-        elif not unknown:
-            unknown = _short_record_in_power(case.edition, record)
-        maximum_va = known_va or 0.0
-    return [
-        _Reading(
-            "measured",
-            charger,
-            "counted",
-            literal=charger == "outside",
-            refused=refused,
-            unknown=unknown,
-            reckon=partial(
-                _reckon_measured, case, charger=charger, maximum_va=maximum_va
-            ),
-        )
-        for charger in ("outside", "outside_125")
-    ]
-
-
-def _reckon_measured(
-    case: _Case, counted_a: float, *, charger: str, maximum_va: float
+def standard_load(
+    *,
+    edition: Edition,
+    loads: LoadList,
+    general: Reckoned,
+    wish: Wish,
+    voltage_v: float,
+    counted_a: float,
+    continuous_added: bool,
+    motors_as_loads: bool = False,
 ) -> Reckoned:
-    existing = rules.measured_demand(edition=case.edition, maximum_va=maximum_va)
-    lines = [*existing.lines, *(each.line for each in case.loads.proposed)]
-    charger_va = _charger_va(case, counted_a)
-    volts = _charger_voltage_v(case)
-    lines.append(
-        Line(
-            "charger, a new load",
-            charger_va,
-            "VA",
-            "current × voltage",
-            f"{counted_a:g} A × {volts:g} V",
-            case.edition.rule("measured-demand").citation,
-        )
-    )
-    if charger == "outside_125":
-        new_va = charger_va + case.loads.proposed_continuous_va
-        lines.append(_continuous_line(case, new_va, "every new continuous load"))
-    return Reckoned(sum(rules.line_amount(line) for line in lines), tuple(lines))
+    """The standard method over some loads, as for a feeder.
 
+    Args:
+        edition: Edition of the rules. [-]
+        loads: The loads. [-]
+        general: General load before demand. [VA]
+        wish: The charging current. [-]
+        voltage_v: Nominal voltage between the legs. [V]
+        counted_a: Current at which the charger counts. [A]
+        continuous_added: Whether continuous loads count at their larger figure. [-]
+        motors_as_loads: Whether a motor nobody stated is as large as its load. [-]
 
-def _maximum_va(record: StatedDemand, voltage_v: float) -> float | None:
-    """Return the record's maximum, the larger where it is stated twice."""
-    ways = [
-        record.maximum_a * voltage_v if _sound(record.maximum_a) else None,
-        (
-            record.maximum_va / record.power_factor_fraction
-            if _sound(record.maximum_va) and record.power_factor_fraction
-            else record.maximum_va
-        ),
-    ]
-    # A house that drew nothing for a month has no record, whatever its zeros say.
-    stated = [each for each in ways if _sound(each) and each > 0]
-    added_va = record.seasonal_load_added_va or 0.0
-    return max(stated) + added_va if stated and _sound(added_va) else None
-
-
-def _sound(number: float | None) -> TypeGuard[float]:
-    """Return whether a measured number is there, finite and not below zero."""
-    if number is None or isinstance(number, bool):
-        return False
-    return math.isfinite(number) and number >= 0
-
-
-def _short_record_in_power(edition: Edition, record: StatedDemand) -> str:
-    """Return why a short record in kW alone does not do; empty if it does.
-
-    A recorder on one leg gives that leg's kW at 120 V; taken as the whole house's at
-    240 V it would be half the current.
+    Returns:
+        Load. [VA]
     """
-    full_days = edition.rule("measured-demand").number("full_record_days")
-    short = record.days is not None and record.days < full_days
-    if short and record.maximum_a is None:
-        return "the higher leg's current is not stated, and a short record is one leg's"
-    return ""
+    case = Case(edition, loads, Evidence(), wish, voltage_v, general)
+    charger = "outside_125" if continuous_added else "outside"
+    return _reckon_standard(case, counted_a, charger=charger, most=motors_as_loads)
 
 
-def _record_refused(edition: Edition, record: StatedDemand | None, plan: Plan) -> str:
-    """Return why measured demand may not be used at all; empty if it may."""
-    refuses = edition.rule("measured-demand").words("refuses")
-    kinds = {source.kind for source in plan.sources}
-    if "renewable" in refuses and kinds & {"solar", "wind"}:
-        return "not with a renewable source on the service"
-    if "peak_shaving" in refuses and (
-        "battery" in kinds or (record is not None and record.peak_shaved)
-    ):
-        return "not with a source that shaves the peak"
-    return ""
-
-
-def _record_unproven(edition: Edition, record: StatedDemand, plan: Plan) -> str:
-    """Return which condition of measured demand is not shown to be met."""
-    rule = edition.rule("measured-demand")
-    window_s = 60 * rule.number("window_minutes")
-    unsaid = _sources_unsaid(record, plan)
-    if unsaid:
-        return unsaid
-    days, averaged_s = record.days, record.window_s
-    if days is None or not math.isfinite(days):
-        return "the length of the record is not stated"
-    if averaged_s is None or not 0 < averaged_s < math.inf:
-        return "the averaging time of the record is not stated"
-    if averaged_s > window_s:
-        return (
-            f"averages over {averaged_s / 60:g} minutes hide the "
-            f"{window_s / 60:g}-minute maximum"
-        )
-    if days < rule.number("short_record_days"):
-        return (
-            f"{days:g} days of record; at least "
-            f"{rule.number('short_record_days'):g} continuous days are asked for"
-        )
-    conditions = [(record.continuous, "recorded without a gap")]
-    if days < rule.number("full_record_days"):
-        seasonal = record.seasonal_loads_included or _sound(
-            record.seasonal_load_added_va or None
-        )
-        conditions += [
-            (record.highest_loaded_leg, "recorded on the leg with the higher load"),
-            (record.occupied, "recorded while the house was lived in"),
-            (seasonal, "held or given the larger of heating and cooling"),
-        ]
-    missing = [words for met, words in conditions if met is not True]
-    return f"not shown: {'; '.join(missing)}" if missing else ""
-
-
-def _sources_unsaid(record: StatedDemand, plan: Plan) -> str:
-    """Return which source beside the service the plan leaves open."""
-    kinds = {source.kind for source in plan.sources}
-    absent = plan.dwelling.not_present
-    standby = {source.kind for source in plan.standby}
-    said = {*absent, *kinds, *standby}
-    unsaid = [word for word in ("solar", "battery") if word not in said]
-    if unsaid:
-        return f"the plan does not say whether there is {' or '.join(unsaid)}"
-    may_shave = kinds - {"solar", "wind"} or standby - {"generator"}
-    if may_shave and record.peak_shaved is None:
-        return "the plan does not say whether a source held the peaks down"
-    return ""
+def _idle_motors(case: Case) -> set[str]:
+    """Return the loads left out whose motors the edition leaves out with them."""
+    if case.edition.rule("noncoincident").number("left_out_motor_factor") > 0:
+        return set()
+    running = _larger_hvac(case.loads)
+    return {each.id for each in case.loads.hvac if each not in running}
 
 
 def _larger_hvac(loads: LoadList) -> tuple[Counted, ...]:
@@ -897,20 +756,8 @@ def _nameplates(members: Sequence[Counted]) -> tuple[float, ...]:
     return tuple(each for member in members for each in member.nameplates_va)
 
 
-def _title(reading: _Reading) -> str:
-    charger = {
-        "inside": "charger inside the demand factor",
-        "outside": "charger outside the demand factor",
-        "outside_125": "charger outside, continuous loads at 125 %",
-    }[reading.charger]
-    hvac = "" if reading.hvac == "counted" else ", heating and cooling left out"
-    return f"{METHOD_TITLES[reading.method]}: {charger}{hvac}"
-
-
-METHOD_TITLES = {
-    "optional": "Optional method, one dwelling",
-    "existing": "Existing dwelling, no heating or cooling added",
-    "existing_hvac": "Existing dwelling, heating or cooling added",
-    "standard": "Standard method",
-    "measured": "Measured demand",
-}
+def _title(reading: Reading) -> str:
+    charger, _ = CHARGER_NAMES[reading.charger]
+    left_out = reading.hvac != "counted"
+    hvac = f", heating and cooling {HVAC_NAMES[reading.hvac]}" * left_out
+    return f"{METHOD_TITLES[reading.method]}: charger {charger}{hvac}"

@@ -5,20 +5,22 @@ from __future__ import annotations
 import math
 
 from lugbook.assess.assessment import CapacityRow
-from lugbook.assess.capacity import METHOD_TITLES, Wish, counted_is_open
-from lugbook.assess.load_list import LoadList, system_voltage_v
+from lugbook.assess.capacity import Wish, counted_is_open
+from lugbook.assess.capacity_spot import spot_finding
+from lugbook.assess.capacity_words import METHOD_TITLES
+from lugbook.assess.feeder import feeders_to_charger
+from lugbook.assess.load_list import LoadList
+from lugbook.assess.measured_findings import measured_findings
 from lugbook.assess.service_rating import ServiceRating, service_panels
 from lugbook.codebook.edition import Edition
 from lugbook.codebook.nfpa70.load_calculation import (
     counted_charger_current,
-    measured_demand,
     optional_heating_kinds_va,
     optional_hvac,
 )
 from lugbook.finding import (
     Citation,
     Finding,
-    Line,
     Outcome,
     SignalWord,
     Weight,
@@ -26,7 +28,7 @@ from lugbook.finding import (
     compare,
 )
 from lugbook.premises.plan import Plan
-from lugbook.readings.evidence import Evidence, SpotReading
+from lugbook.readings.evidence import Evidence
 
 __all__ = ["capacity_findings"]
 
@@ -65,7 +67,14 @@ def capacity_findings(
     """
     heatings = _several_heatings(loads, rows, rating, edition)
     spots = (
-        _spot(reading, plan, edition, rating, wish)
+        spot_finding(
+            reading=reading,
+            plan=plan,
+            edition=edition,
+            loads=loads,
+            rating=rating,
+            wish=wish,
+        )
         for reading in evidence.spot_readings
     )
     return (
@@ -76,6 +85,14 @@ def capacity_findings(
         *_setting_counts(edition, wish),
         *_feeder(plan, edition),
         *heatings,
+        *measured_findings(
+            plan=plan,
+            edition=edition,
+            evidence=evidence,
+            rating=rating,
+            wish=wish,
+            rows=rows,
+        ),
         *(finding for finding in spots if finding),
     )
 
@@ -301,7 +318,7 @@ def _feeder(plan: Plan, edition: Edition) -> tuple[Finding, ...]:
         open_question = plan.circuit is not None and bool(behind)
     else:
         open_question = source not in (*at_service, service_id)
-    if not open_question:
+    if not open_question or feeders_to_charger(plan):
         return ()
     where = f"{source} is" if source else "State circuit.fed_from; a panel here is"
     return (
@@ -314,9 +331,9 @@ def _feeder(plan: Plan, edition: Edition) -> tuple[Finding, ...]:
             limit="a panel fed straight from the service",
             citation=edition.rule("continuous-factor-calculation").citation,
             next=(
-                f"{where} fed through a feeder. Only the whole house is calculated "
-                "here: have the feeder and its panel calculated by the standard "
-                "method, or take the circuit from a panel at the service."
+                f"{where} fed through a feeder that the plan does not describe: state "
+                "every panel's fed_from and the feeder under [[feeders]], so that its "
+                "load can be reckoned, or take the circuit from a panel at the service."
             ),
         ),
     )
@@ -374,53 +391,3 @@ def _holds(row: CapacityRow, beyond_va: float, rating: ServiceRating) -> bool:
     found_a = row.amperes * (row.va + beyond_va) / row.va
     outcome = compare(found=found_a, limit=rating.limit_a).outcome
     return outcome in (Outcome.MEETS, Outcome.NARROW)
-
-
-def _spot(
-    reading: SpotReading,
-    plan: Plan,
-    edition: Edition,
-    rating: ServiceRating,
-    wish: Wish,
-) -> Finding | None:
-    """Return what a clamp reading proves: a lower bound, never a yes."""
-    legs = [
-        leg
-        for leg in (reading.leg_a_a, reading.leg_b_a)
-        if leg is not None and math.isfinite(leg) and leg >= 0
-    ]
-    volts = system_voltage_v(plan)
-    if not legs or volts is None:
-        return None
-    higher_a = max(legs)
-    demand = measured_demand(edition=edition, maximum_va=higher_a * volts)
-    charger_a = wish.setting_a or 0.0
-    total_a = demand.amount / volts + charger_a
-    against = compare(found=total_a, limit=rating.least_known_a)
-    short = against.outcome is Outcome.FALLS_SHORT
-    lines = (
-        Line("higher leg", higher_a, "A", source=f"plan, clamp_readings.{reading.id}"),
-        *demand.lines,
-        Line("demand as a current", demand.amount / volts, "A", "demand ÷ voltage"),
-        Line("charger", charger_a, "A", "as a new load", source="setting asked about"),
-        Line("least that measured demand can give", total_a, "A", "sum"),
-    )
-    return Finding(
-        id=f"capacity.spot_reading.{reading.id}",
-        question="What does this clamp reading prove?",
-        outcome=Outcome.FALLS_SHORT if short else Outcome.CANNOT_TELL,
-        weight=Weight.ADVICE,
-        found=total_a,
-        limit=rating.least_known_a if short else rating.limit_a,
-        unit="A",
-        margin=against.margin,
-        citation=edition.rule("measured-demand").citation,
-        working=Working("A clamp reading as a lower bound", lines),
-        next=(
-            "The measured-demand method cannot pass: one moment already asks for more "
-            "than the rating."
-            if short
-            else "It shows what the house has drawn, not what it can draw: thermostats "
-            "cycle and seasons differ. It never says yes."
-        ),
-    )

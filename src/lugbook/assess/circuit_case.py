@@ -182,17 +182,23 @@ def counted_range(
         Least and most. [A]
     """
     nameplate_a = wish.nameplate_a
-    if not nameplate_a:
-        line = Line(
-            "charger current that counts", setting_a, "A", "setting; nameplate unknown"
-        )
-        return CountedRange(setting_a, None if nameplate_open else setting_a, line)
     variant = edition.rule("adjusted-rating").text("variant")
     restrictions = set(wish.restrictions)
     accepted = bool(
         restrictions & set(edition.rule("adjusted-rating").words("restrictions"))
     )
-    unsaid = not wish.restriction_said or (
+    if not nameplate_a:
+        setting_counts = accepted and (
+            variant == "restricted-any"
+            or (variant == "fixed-restricted" and wish.hard_wired is True)
+        )
+        is_open = nameplate_open and not setting_counts
+        line = Line(
+            "charger current that counts", setting_a, "A", "setting; nameplate unknown"
+        )
+        return CountedRange(setting_a, None if is_open else setting_a, line)
+    fixed_only = variant == "fixed-restricted" and wish.hard_wired is False
+    unsaid = (not wish.restriction_said and not fixed_only) or (
         variant == "fixed-restricted" and accepted and wish.hard_wired is None
     )
     if setting_a < nameplate_a and variant != "nameplate-counts" and unsaid:

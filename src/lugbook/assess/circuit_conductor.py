@@ -146,7 +146,7 @@ def _checks(
         ),
         check(
             found=(case.judged_device_a, case.judged_device_a),
-            limit=(_get(hopeful, "device_a"), _get(sure, "device_a")),
+            limit=(_device_at_best(hopeful), _get(sure, "device_a")),
             unit="A",
             citation=device_rule,
             next=f"{larger}, or a smaller overcurrent device: this one is larger than "
@@ -188,6 +188,12 @@ def _needed(case: Case, current_a: float | None) -> float | None:
 def _get(limits: RunLimits | None, name: str) -> float | None:
     found = None if limits is None else getattr(limits, name)
     return found if isinstance(found, int | float) else None
+
+
+def _device_at_best(limits: RunLimits | None) -> float | None:
+    """Return the largest device allowed, or what it is at most where that is open."""
+    known = _get(limits, "device_a")
+    return _get(limits, "device_most_a") if known is None else known
 
 
 def _untold(case: Case, limits: RunLimits | None) -> str:

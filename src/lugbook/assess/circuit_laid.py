@@ -13,6 +13,7 @@ from lugbook.quantities import Quantity, in_unit
 __all__ = ["PARALLEL", "Laid", "laid_run"]
 
 _WET_PLACES = ("outdoors", "roof", "underground")
+_ALWAYS_WET = "underground"  # in a raceway too, whatever is said of it: 300.5(B)
 PARALLEL = "circuit.conductor.parallel_sets"
 # Conductors of a cable whose print nobody read: no listed cable of these has less.
 CABLE_INSULATION = {"SE cable": "RHW", "MC cable": "THWN", "AC cable": "THWN"}
@@ -37,6 +38,7 @@ class Laid:
         material: Its own material where it differs. [-]
         missing: Fields that its ampacity needs and nobody stated. [-]
         section: The section as stated. [-]
+        is_print_read: Whether a cable's conductors are as the plan reads them. [-]
     """
 
     id: str
@@ -53,6 +55,7 @@ class Laid:
     material: str | None
     missing: tuple[str, ...]
     section: Section
+    is_print_read: bool = True
 
 
 def laid_run(plan: Plan, edition: Edition, notes: Notes) -> tuple[Laid, ...]:
@@ -83,9 +86,11 @@ def _laid(
     insulation = _section_insulation(circuit, section, method, notes)
     place = section.place.value if section.place else None
     is_wet = section.wet.value if section.wet else None
+    if place == _ALWAYS_WET:
+        is_wet = True
     if is_wet is None and place is not None:
         is_wet = place in _WET_PLACES
-    if method is None and insulation in (None, "as the cable"):
+    if method is None:
         missing.append(f"{path}.method")
     if insulation is None and method != "NM cable":
         missing.append("circuit.conductor.insulation")
@@ -126,7 +131,14 @@ def _laid(
         material=own.material.value if own and own.material else None,
         missing=tuple(missing),
         section=section,
+        is_print_read=_stated_insulation(circuit, section)
+        not in (None, "as the cable"),
     )
+
+
+def _stated_insulation(circuit: Circuit, section: Section) -> str | None:
+    parts = (section.conductor, circuit.conductor)
+    return next((p.insulation.value for p in parts if p and p.insulation), None)
 
 
 def _sets(circuit: Circuit, section: Section) -> int:
@@ -147,8 +159,7 @@ def _section_insulation(
     if method == "UF cable":
         return "UF"
     own = section.conductor
-    parts = (own, circuit.conductor)
-    stated = next((p.insulation.value for p in parts if p and p.insulation), None)
+    stated = _stated_insulation(circuit, section)
     if stated == "as the cable" and method not in CABLE_INSULATION:
         stated = None
     if method in CABLE_INSULATION and stated in (None, "as the cable"):
@@ -204,7 +215,24 @@ def _count(
         )
     own = 2 + _neutral_counts(plan, circuit)
     beside = others.value if others else 0
-    return own if _is_short_bundle(edition, section, beside) else own + beside
+    if _is_short_bundle(edition, section, beside):
+        beside = 0
+    return own + max(beside, _beside_in_hole(edition, section))
+
+
+def _beside_in_hole(edition: Edition, section: Section) -> int:
+    """Return the loaded conductors of the NM cables that share one hole with this.
+
+    However thin the framing: the hole is taken as one that is sealed, and every cable
+    as holding two of them (334.80).
+    """
+    method = section.method.value if section.method else None
+    cables = section.cables_in_one_hole.value if section.cables_in_one_hole else 1
+    kept = section.spacing_kept is not None and section.spacing_kept.value
+    over = edition.rule("nm-cable").number("bundled_over_count")
+    if method != "NM cable" or kept or cables <= over:
+        return 0
+    return 2 * (cables - 1)
 
 
 def _is_short_bundle(edition: Edition, section: Section, beside: int) -> bool:

@@ -14,10 +14,13 @@ from lugbook.assess.circuit_parts import (
     not_required,
     sized_item,
 )
+from lugbook.assess.circuit_shared import chargers_sharing, may_share
 from lugbook.codebook.nfpa70.overcurrent import (
     continuous_minimum_a,
+    next_standard_rating,
     standard_ratings_a,
 )
+from lugbook.errors import MissingEntry
 from lugbook.finding import Citation, Line, Outcome, SignalWord, Weight
 
 __all__ = [
@@ -103,6 +106,8 @@ def _checks(case: Case) -> tuple[Check, ...]:
     checks = [size, _standard_check(case)]
     if _maximum_a(case) is not None:
         checks.append(_maximum_check(case, case.device_a))
+    elif _is_beyond_nameplate(case):
+        checks.append(_unread_maximum_check(case))
     device = case.circuit.overcurrent if case.circuit else None
     if device is not None and device.poles is not None:
         poles = device.poles.value
@@ -150,6 +155,36 @@ def _maximum_check(case: Case, device_a: float | None) -> Check:
         unit="A",
         citation=case.edition.rule("equipment-listing").citation,
         next="Take a device no larger than the charger's label allows.",
+    )
+
+
+def _is_beyond_nameplate(case: Case) -> bool:
+    """Return whether the device is larger than the charger's nameplate asks for."""
+    nameplate_a = case.wish.nameplate_a
+    if nameplate_a is None or case.device_a is None:
+        return False
+    needed_a = _needed(case, nameplate_a) or 0.0
+    try:
+        usual = next_standard_rating(
+            edition=case.edition, at_least_a=needed_a, kind=case.device_kind
+        )
+    except MissingEntry:
+        return False
+    return case.device_a > usual.amount
+
+
+def _unread_maximum_check(case: Case) -> Check:
+    """Return that nobody knows whether so large a device protects the charger."""
+    return fact_check(
+        None,
+        found=f"{case.device_a:g} A",
+        limit="the largest device the charger's label allows",
+        citation=case.edition.rule("equipment-listing").citation,
+        next=(
+            "Read on the charger's label how large its overcurrent device may be: this "
+            "one is larger than its nameplate asks for."
+        ),
+        signal=SignalWord.WARNING,
     )
 
 
@@ -311,25 +346,47 @@ def individual_circuit_item(case: Case) -> CircuitItem:
             lines=(line,),
             next="Run a circuit that feeds the charger and nothing else.",
         )
+    plan = case.plan
+    sharing = chargers_sharing(plan)
+    allowed = may_share(plan, case.edition)
+    shared = [] if allowed else [load.name or load.id for load in sharing]
     others = [
         load.name or load.id
-        for load in case.plan.loads
+        for load in plan.loads
         if load.fed_from == case.circuit.id
         and load.kind != "vehicle charging"
         and load.state != "removed"
-    ]
+    ] + shared
+    managed = ", ".join(load.name or load.id for load in sharing)
+    alone = f"with {managed}, under load management" if sharing else "no other load"
     return item_of(
         item="individual_branch_circuit",
         question="Has the charger a branch circuit of its own?",
-        stated="with " + ", ".join(others) if others else "no other load on it",
+        stated="with " + ", ".join(others)
+        if others
+        else alone
+        if sharing
+        else "no other load on it",
         minimum=own,
         checks=(
             fact_check(
                 not others,
-                found=", ".join(others) if others else "no other load",
+                found=", ".join(others) if others else alone,
                 limit=own,
                 citation=rule.citation,
-                next="Move the other loads to circuits of their own.",
+                next=(
+                    "Give each charger a circuit of its own"
+                    + (
+                        ", or put all on this one under load management that keeps a "
+                        "limit for the circuit"
+                        if rule.parameters.get("managed_group_on_one_branch")
+                        else "; by this edition a group may share a feeder, not a "
+                        "branch circuit"
+                    )
+                    + "."
+                    if shared
+                    else "Move the other loads to circuits of their own."
+                ),
             ),
         ),
         title=title,

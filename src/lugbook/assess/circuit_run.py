@@ -36,6 +36,7 @@ class RunLimits:
         terminal_a: Ampacity in the terminals' column, uncorrected. [A]
         use_a: Ampacity in the conditions of use; None if unknown. [A]
         device_a: Largest overcurrent device; None if unknown. [A]
+        device_most_a: What that is at the most, whatever the run; None if unknown. [A]
         worst_section: Section with the lowest ampacity in use; empty if unknown. [-]
         terminal_lines: Working of the terminal test. [-]
         use_lines: Working of the conditions of use, worst section in full. [-]
@@ -51,6 +52,7 @@ class RunLimits:
     use_lines: tuple[Line, ...]
     device_lines: tuple[Line, ...]
     missing: tuple[str, ...]
+    device_most_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +63,7 @@ class _SectionLimits:
     terminal: Reckoned | None
     use: Reckoned | None
     missing: tuple[str, ...]
+    plain_a: float = 0.0
 
 
 def run_limits(
@@ -111,10 +114,24 @@ def _limits(
         terminal = None
     terminal_a = None if terminal is None else terminal.amount
     terminal_lines = () if terminal is None else terminal.lines
-    if missing:
-        return RunLimits(terminal_a, None, None, "", terminal_lines, (), (), missing)
+    smallest = min(
+        sections, key=lambda each: CONDUCTOR_SIZES.index(each.size), default=None
+    )
+    if missing or smallest is None:
+        # The conditions of use can only lower what the terminals allow.
+        most_a = None
+        if terminal_a is not None and smallest is not None:
+            most_a = largest_device_for_conductor(
+                edition=case.edition,
+                ampacity_a=terminal_a,
+                size=smallest.size,
+                material=smallest.material,
+                kind=case.device_kind,
+            ).amount
+        return RunLimits(
+            terminal_a, None, None, "", terminal_lines, (), (), missing, most_a
+        )
     use, worst, use_lines = _use_over_run(case, sections)
-    smallest = min(sections, key=lambda each: CONDUCTOR_SIZES.index(each.size))
     allowed = largest_device_for_conductor(
         edition=case.edition,
         ampacity_a=min(use, terminal_a if terminal_a is not None else use),
@@ -212,6 +229,9 @@ def _section_limits(
         is_inside=laid.is_inside,
     )
     start_c = columns.start_c or int(rating.amount)
+    if laid.method == "AC cable" and laid.is_print_read:
+        # In insulation its conductors must be of 90 °C; these may be of less.
+        start_c = min(start_c, int(rating.amount))
     capped_c = min(column_c, start_c, columns.cap_c or column_c)
     printed = table_ampacity(
         edition=case.edition, size=size, material=material, column_c=capped_c
@@ -239,10 +259,15 @@ def _section_limits(
         ambient_c=ambient_c,
         count=laid.count,
     )
-    lines = (*rating.lines, *cap_lines, *roof_lines, *use.lines)
-    return _SectionLimits(
-        laid, size, material, terminal, Reckoned(use.amount, lines), ()
+    plain = table_ampacity(
+        edition=case.edition,
+        size=size,
+        material=material,
+        column_c=min(start_c, columns.cap_c or start_c),
     )
+    lines = (*rating.lines, *cap_lines, *roof_lines, *use.lines)
+    reckoned = Reckoned(use.amount, lines)
+    return _SectionLimits(laid, size, material, terminal, reckoned, (), plain.amount)
 
 
 def _rating_c(case: Case, laid: Laid) -> Reckoned | str | None:
@@ -286,12 +311,8 @@ def _use_over_run(
             section_id=each.laid.id,
             ampacity_a=each.use.amount if each.use else 0.0,
             length_m=each.laid.length_m,
-            conductor_key=(
-                each.size,
-                each.material,
-                each.laid.insulation,
-                each.laid.method in ("NM cable", "UF cable"),
-            ),
+            conductor_key=(each.size, each.material, each.laid.insulation),
+            plain_a=each.plain_a,
         )
         for each in sections
     ]

@@ -11,15 +11,15 @@ from lugbook.assess.circuit_case import Case
 from lugbook.assess.forecast_conductor import SectionHeat, size_in
 from lugbook.assess.forecast_parts import Warmed, judged
 from lugbook.assess.forecast_supply import Supply, step_of
+from lugbook.assess.need_cars import drawn_a, use_of
 from lugbook.codebook.nfpa70.voltage import conductor_impedance_ohm_per_m
-from lugbook.errors import LugbookError
+from lugbook.errors import LugbookError, OutOfRange
 from lugbook.physics.voltage_drop import (
     RunDrop,
     RunSection,
     energy_lost_per_year,
     run_drop,
 )
-from lugbook.premises.driving import Car
 from lugbook.premises.plan import Plan
 
 __all__ = ["Charging", "charging_at", "outlook_of", "steps_shown", "with_heat"]
@@ -67,36 +67,18 @@ def charging_at(plan: Plan, *, voltage_v: float, setting_a: float) -> Charging |
     """
     hours, square_hours = 0.0, 0.0
     for car in plan.cars:
-        energy_kwh = _daily_kwh(car)
-        if energy_kwh is None:
+        if car.distance_per_day is None or car.energy_per_distance is None:
             return None
-        drawn_a = min(setting_a, _onboard_a(car, voltage_v))
-        car_hours = energy_kwh * 1000 / (voltage_v * drawn_a)
-        days = 365.0 * (len(set(car.days)) or _WEEK) / _WEEK
+        current_a = drawn_a(car, setting_a)
+        try:
+            use = use_of(car, voltage_v=voltage_v, setting_a=setting_a)
+        except OutOfRange:  # hardly any current, and no efficiency stated
+            return None
+        car_hours = use.kwh_per_day * 1000 / (voltage_v * current_a)
+        days = 365.0 * sum(use.drives) / _WEEK
         hours += car_hours
-        square_hours += car_hours * days * (drawn_a / setting_a) ** 2
+        square_hours += car_hours * days * (current_a / setting_a) ** 2
     return Charging(hours, square_hours) if plan.cars else None
-
-
-def _daily_kwh(car: Car) -> float | None:
-    """Return the energy of an ordinary day at the wall; None if unknown."""
-    if car.distance_per_day is None or car.energy_per_distance is None:
-        return None
-    energy_kwh = car.distance_per_day.value * car.energy_per_distance.value
-    if car.measured_at == "wall":
-        return energy_kwh
-    if car.charging_efficiency is None or car.charging_efficiency.value <= 0:
-        return None
-    return energy_kwh / car.charging_efficiency.value
-
-
-def _onboard_a(car: Car, voltage_v: float) -> float:
-    limits = [math.inf]
-    if car.onboard_current is not None and car.onboard_current.value > 0:
-        limits.append(car.onboard_current.value)
-    if car.onboard_power is not None and car.onboard_power.value > 0:
-        limits.append(car.onboard_power.value / voltage_v)
-    return min(limits)
 
 
 def outlook_of(

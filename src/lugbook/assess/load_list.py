@@ -126,7 +126,7 @@ class LoadList:
     vehicles: tuple[Counted, ...]
     hvac: tuple[Counted, ...]
     heating: Heating
-    motors_va: tuple[float, ...]
+    motors: tuple[tuple[str, float], ...]
     unstated_motors: tuple[Counted, ...]
     continuous_va: float
     adds_hvac: bool
@@ -204,7 +204,7 @@ def gather(plan: Plan, edition: Edition) -> LoadList:
         vehicles=_of(counted, ("vehicle charging",)),
         hvac=_of(counted, (*HEATING, *COOLING)),
         heating=_heating(counted),
-        motors_va=tuple(va for _, va in motors if va is not None),
+        motors=tuple((each.id, va) for each, va in motors if va is not None),
         unstated_motors=tuple(c for c, va in motors if va is None),
         continuous_va=sum(c.va for load, c in counted if _is_continuous(load)),
         adds_hvac=any(
@@ -405,7 +405,8 @@ def _has_motor(load: Load) -> bool:
 def _zero(load: Load) -> Counted:
     source = "unknown, counted as nothing: a lower bound"
     line = Line(_label(load), 0.0, "VA", source=source)
-    return Counted(load.id, load.kind, 0.0, 0.0, 1, line, is_known=False)
+    number = int(load.count.value) if load.count else 1
+    return Counted(load.id, load.kind, 0.0, 0.0, number, line, is_known=False)
 
 
 def _heating(counted: list[tuple[Load, Counted]]) -> Heating:

@@ -20,6 +20,7 @@ from lugbook.assess.forecast_panel import panel_case_of, panel_points
 from lugbook.assess.forecast_parts import Warmed, judged
 from lugbook.assess.forecast_settings import charging_at
 from lugbook.assess.installation import inspect
+from lugbook.assess.need import need
 from lugbook.assess.options_cost import costs_of_grid
 from lugbook.assess.options_heat import Heat, heat_of_grid, of_way
 from lugbook.assess.options_prices import Prices
@@ -57,7 +58,7 @@ Places = NDArray[np.int64]
 
 _LIMITS = "2026"  # the one edition held of the limits of product standards
 _MOST_STEPS = 10  # what a person reads at once, two more beside them
-_MINUTES, _HOURS = 24 * 60, 24.0
+_HOURS = 24.0
 
 # Objective, which way is better, and the step in which two are told apart: what is less
 # lies within what prices and forecasts can tell (common practice, no source).
@@ -124,7 +125,7 @@ class Option:
         margins: Room under each rule that has a figure. [-]
         room_a: Largest setting the same wire and raceway may carry, with another
             device. [A]
-        meets_need: Whether the cars are ready on the coldest day; None if unknown. [-]
+        meets_need: Whether the cars are ready, as `need` says; None if unknown. [-]
         open_rules: Rules that cannot be told yet. [-]
         elsewhere: Findings on the installation that a plan stating it falls short in;
             None where it was not looked at. [-]
@@ -238,7 +239,7 @@ def search(plan: Plan, evidence: Evidence, rules: Edition, prices: Prices) -> Op
     numbers, counts = np.unique(grid.refused_by, return_counts=True)
     by_rule = dict(zip(numbers.tolist(), counts.tolist(), strict=True))
     pareto = [found.option(place) for place in found.pareto()]
-    least_a = next((a for a in grid.settings_a if found.is_enough(a)), None)
+    least_a = found.need.smallest_setting_a
     shown = _shown(pareto, least_a, wish_of(plan, None).setting_a)
     for place in shown:
         pareto[place] = found.inspected(pareto[place])
@@ -350,7 +351,7 @@ class _Found:
     ) -> None:
         self.plan, self.edition, self.grid = plan, edition, grid
         self.prices = prices
-        self._enough: dict[float, bool | None] = {}
+        self.need = need(plan, edition)
         self.book = open_edition(_LIMITS, book="product_limits")
         self.cost, self.hours = costs_of_grid(grid, prices)
         self.heat: Heat = heat_of_grid(plan, edition, grid)
@@ -442,28 +443,11 @@ class _Found:
         return parts.cost
 
     def is_enough(self, setting_a: float) -> bool | None:
-        """Return whether the cars are ready after the coldest night; None: unknown."""
-        if setting_a not in self._enough:
-            self._enough[setting_a] = self._is_enough(setting_a)
-        return self._enough[setting_a]
-
-    def _is_enough(self, setting_a: float) -> bool | None:
-        voltage_v = wish_of(self.plan, None).voltage_v
-        nights = [
-            (car.leaves_at.value - car.home_at.value) % _MINUTES / 60
-            for car in self.plan.cars
-            if car.home_at and car.leaves_at
-        ]
-        if voltage_v is None or len(nights) != len(self.plan.cars):
+        """Return whether the cars are ready at a setting; None: unknown."""
+        if not self.need.settings:
             return None
-        charging = charging_at(self.plan, voltage_v=voltage_v, setting_a=setting_a)
-        if charging is None:
-            return None
-        coldest = max(
-            (c.winter_factor.value if c.winter_factor else 1.0 for c in self.plan.cars),
-            default=1.0,
-        )
-        return charging.hours_per_day * coldest <= min(nights)
+        least_a = self.need.smallest_setting_a
+        return least_a is not None and setting_a >= least_a
 
     def candidate(self, place: int) -> Candidate:
         """Return the circuit in words."""

@@ -137,7 +137,9 @@ def _lower(
 
 def _lower_says(setting_a: float, least_a: float | None) -> str:
     if setting_a == least_a:
-        return "The smallest step that has the cars ready after the coldest night."
+        return (
+            "The smallest step that has the cars ready, as `lugbook need` reckons it."
+        )
     return "The largest step below the one wished for that the service carries."
 
 

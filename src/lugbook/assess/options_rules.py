@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -39,6 +39,7 @@ from lugbook.assess.circuit_receptacle import neutral_item, receptacle_item
 from lugbook.assess.circuit_run import RunLimits, run_limits
 from lugbook.assess.circuit_terminals import Lug, lug_checks, lugs_on_path
 from lugbook.assess.circuit_wiring import shared_wires, wiring_items
+from lugbook.assess.feeder import judge_feeders
 from lugbook.assess.load_list import gather
 from lugbook.assess.options_prices import MATERIALS, Prices
 from lugbook.assess.options_space import (
@@ -90,7 +91,7 @@ RULES: tuple[tuple[str, str], ...] = (
     ("terminals", "Every lug takes the wire and its metal"),
     ("raceway_fill", "The wires fit the raceway"),
     ("voltage_drop", "Voltage drop, where an amendment makes it bind"),
-    ("service", "The service carries the setting on the prudent reading"),
+    ("service", "Service and feeders carry the setting on the prudent reading"),
 )
 NUMBER = {name: number for number, (name, _) in enumerate(RULES, 1)}
 
@@ -166,6 +167,7 @@ class _Ampacity:
     terminal_a: Numbers
     use_a: Numbers
     device_a: Numbers
+    device_most_a: Numbers
 
 
 def grid_of(plan: Plan, edition: Edition, evidence: Evidence, prices: Prices) -> Grid:
@@ -224,20 +226,32 @@ class _Sheet:
 def _service(
     plan: Plan, edition: Edition, evidence: Evidence, settings: Sequence[float]
 ) -> tuple[float | None, NDArray[np.int8]]:
-    rows = capacity_rows(
-        plan=plan,
-        edition=edition,
-        evidence=evidence,
-        loads=gather(plan, edition),
-        rating=rate_service(plan, edition),
-        wish=wish_of(plan, max(settings, default=None)),
-    )
+    loads, rating = gather(plan, edition), rate_service(plan, edition)
+    wish = wish_of(plan, max(settings, default=None))
+
+    def rows_at(current_a: float | None) -> tuple[CapacityRow, ...]:
+        return capacity_rows(
+            plan=plan,
+            edition=edition,
+            evidence=evidence,
+            loads=loads,
+            rating=rating,
+            wish=replace(wish, setting_a=current_a),
+        )
+
+    rows = rows_at(wish.setting_a)
     held = [row for row in rows if row.permitted and row.prudent]
     largest_a = max(
         (row.largest_setting_a for row in held if row.largest_setting_a is not None),
         default=None,
     )
     beyond = _UNTOLD if _is_untold(held) else _FAILS
+    asked = replace(wish, steps_a=tuple(settings))
+    feeders = judge_feeders(plan, edition, asked, rows_at)
+    if feeders.is_limit and (feeders.largest_setting_a or 0.0) < (largest_a or 0.0):
+        untold = any(f.outcome is Outcome.CANNOT_TELL for f in feeders.findings)
+        beyond = _UNTOLD if untold else _FAILS
+        largest_a = feeders.largest_setting_a
     verdicts = [
         _PASSES if largest_a is not None and a <= largest_a else beyond
         for a in settings
@@ -398,10 +412,11 @@ class _Wires:
         in_use = _both(_outcomes(self.low_a, use), _outcomes(self.high_a, use))
         sheet.judge("conductor_in_use", in_use[:, None, :])
         protects = _outcomes(self.device_a, device)
+        at_most = _outcomes(self.device_a, limits.device_most_a[group, size])
         each = np.arange(len(self.device_a))
         sheet.judge(
             "conductor_protection",
-            _both(protects[each, :, self.hopeful], protects[each, :, self.sure])[None],
+            _both(at_most[each, :, self.hopeful], protects[each, :, self.sure])[None],
         )
 
     def least_sizes(self) -> Places:
@@ -462,14 +477,16 @@ def _ampacity(
                     ]
                 )
             group_of[place, material] = by_key[key]
-    use = _amounts(tables, "use_a")
+    use, device = _amounts(tables, "use_a"), _amounts(tables, "device_a")
+    most = _amounts(tables, "device_most_a")
     return _Ampacity(
         sizes,
         columns,
         group_of,
         _amounts(tables, "terminal_a"),
         use[:, :, 0],
-        _amounts(tables, "device_a"),
+        device,
+        np.where(np.isnan(device), most, device),
     )
 
 
@@ -479,6 +496,7 @@ def _reckons_as(case: Case) -> tuple[object, ...]:
         (
             laid.method if laid.method in CABLES else "raceway",
             laid.insulation,
+            laid.is_print_read,
             laid.is_wet,
             laid.is_inside,
             laid.in_insulation,

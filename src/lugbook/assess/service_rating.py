@@ -28,6 +28,8 @@ class ServiceRating:
         working: The parts. [-]
         unknowns: Parts nobody stated. [-]
         assumptions: What was taken as given. [-]
+        main_a: Rating of a single main; None if unknown or there is none. [A]
+        conductor_a: What the service conductors may carry; None if unknown. [A]
     """
 
     limit_a: float | None
@@ -36,6 +38,8 @@ class ServiceRating:
     working: Working
     unknowns: tuple[Unknown, ...]
     assumptions: tuple[Assumption, ...]
+    main_a: float | None = None
+    conductor_a: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +113,8 @@ def rate_service(plan: Plan, edition: Edition) -> ServiceRating:
         working=Working("Service rating", tuple(lines)),
         unknowns=unknowns,
         assumptions=tuple(assumptions),
+        main_a=None if service.split_bus_mains else parts[0].rating_a,
+        conductor_a=parts[2].rating_a,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 
 from lugbook.assess.assessment import (
@@ -21,13 +22,19 @@ from lugbook.assess.capacity import (
     wish_of,
 )
 from lugbook.assess.capacity_findings import capacity_findings
+from lugbook.assess.capacity_words import method_texts, why_they_differ
 from lugbook.assess.circuit import CircuitJudgement, judge_circuit
+from lugbook.assess.evening import judge_evening
+from lugbook.assess.feeder import NO_FEEDER, FeederJudgement, judge_feeders
 from lugbook.assess.forecast import forecast
 from lugbook.assess.installation import NOT_INSPECTED, inspect
 from lugbook.assess.load_list import gather
+from lugbook.assess.measured_findings import recorded_maximum_va
+from lugbook.assess.need_findings import NO_NEED, judge_need
 from lugbook.assess.scope import scope_finding
 from lugbook.assess.service_rating import rate_service
 from lugbook.assess.torque import torque_sheet
+from lugbook.assess.work import work_sheet
 from lugbook.codebook.edition import Edition, open_edition
 from lugbook.errors import Fault, InputError
 from lugbook.finding import Citation, Finding, Outcome, Status, Weight, worst
@@ -80,30 +87,60 @@ def assess(
         if in_scope
         else ()
     )
+
+    def rows_at(current_a: float) -> tuple[CapacityRow, ...]:
+        return capacity_rows(
+            plan=premises,
+            edition=rules,
+            evidence=evidence,
+            loads=loads,
+            rating=rating,
+            wish=replace(wish, setting_a=current_a),
+        )
+
+    feeders = judge_feeders(premises, rules, wish, rows_at) if in_scope else NO_FEEDER
     circuit = judge_circuit(premises, rules, wish) if in_scope else NO_CIRCUIT
+    circuit = _behind(circuit, feeders)
     built = inspect(premises, rules, wish) if in_scope else NOT_INSPECTED
     limits = open_edition(_LIMITS, book="product_limits")
     outlook = (
         forecast(premises, rules, limits, wish, circuit) if in_scope else NO_FORECAST
     )
+    wanted = judge_need(premises, wish, outlook.settings) if in_scope else NO_NEED
     sheet = torque_sheet(premises, rules, on) if in_scope else None
+    of_service = (
+        capacity_findings(
+            plan=premises,
+            edition=rules,
+            evidence=evidence,
+            loads=loads,
+            rating=rating,
+            wish=wish,
+            rows=rows,
+        )
+        if in_scope
+        else ()
+    )
+    evening, evening_assumptions = (
+        judge_evening(
+            plan=premises,
+            limits=limits,
+            loads=loads,
+            wish=wish,
+            limit_a=rating.limit_a,
+            of_service=of_service,
+        )
+        if in_scope
+        else ((), ())
+    )
     findings = (
         scope,
-        *(
-            capacity_findings(
-                plan=premises,
-                edition=rules,
-                evidence=evidence,
-                loads=loads,
-                rating=rating,
-                wish=wish,
-                rows=rows,
-            )
-            if in_scope
-            else ()
-        ),
+        *of_service,
+        *evening,
+        *feeders.findings,
         *(item.finding for item in circuit.items),
         *outlook.findings,
+        *wanted.findings,
         *built.findings,
         *(sheet.defects if sheet else ()),
     )
@@ -122,8 +159,11 @@ def assess(
                 *loads.assumptions,
                 *rating.assumptions,
                 *capacity_assumptions(evidence, wish),
+                *evening_assumptions,
+                *feeders.assumptions,
                 *circuit.assumptions,
                 *outlook.assumptions,
+                *wanted.assumptions,
                 *built.assumptions,
             )
         ),
@@ -133,8 +173,10 @@ def assess(
             (
                 *rating.unknowns,
                 *loads.unknowns,
+                *feeders.unknowns,
                 *circuit.unknowns,
                 *outlook.unknowns,
+                *wanted.unknowns,
                 *built.unknowns,
             )
             if in_scope
@@ -142,7 +184,30 @@ def assess(
         ),
         forecast=outlook,
         torque=sheet,
+        work=work_sheet(
+            plan=premises,
+            edition=rules,
+            limits=limits,
+            wish=wish,
+            on=on,
+            findings=findings,
+            torque=sheet,
+        )
+        if in_scope
+        else None,
+        methods=method_texts(rows),
+        differences=why_they_differ(rows, recorded_maximum_va(premises, evidence)),
     )
+
+
+def _behind(circuit: CircuitJudgement, feeders: FeederJudgement) -> CircuitJudgement:
+    """Return the circuit, its largest setting held down by the feeders before it."""
+    own_a, feeder_a = circuit.largest_setting_a, feeders.largest_setting_a
+    if not feeders.is_limit or own_a is None:
+        return circuit
+    if feeder_a is not None and feeder_a >= own_a:
+        return circuit
+    return replace(circuit, largest_setting_a=feeder_a, largest_reason=feeders.reason)
 
 
 def _refuse_senseless(wish: Wish, setting_a: float | None) -> None:

@@ -390,6 +390,8 @@ class Terminal(Item):
     """Which conductor it holds. Look: the wire. Example: `"leg A"`"""
     section: Id | None = None
     """Id of the section that ends at it. Look: the run. Example: `"garage_wall"`"""
+    inside: Stated[Literal["panel", "disconnect", "box", "conduit body"]] | None = None
+    """For a splice: in which enclosure it sits. Look: the run. Example: `"panel"`"""
     kind: Stated[Literal["slotted screw", "hex socket", "hex head", "other"]] | None = (
         None
     )

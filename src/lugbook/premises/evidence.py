@@ -1,6 +1,9 @@
 """What the plan itself states of measured demand, and the means at hand."""
 
-from typing import Literal
+from typing import Annotated, Any, Literal, TypeAlias
+
+from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, core_schema
 
 from lugbook.premises.base import Id, Item, Part
 from lugbook.premises.fields import (
@@ -9,17 +12,26 @@ from lugbook.premises.fields import (
     Day,
     DayOrMoment,
     Duration,
+    Note,
     Percent,
     Power,
     SmallVolts,
     Text,
     Torque,
     Volts,
+    Words,
     YesNo,
 )
 from lugbook.premises.stated import Stated
 
-__all__ = ["ClampReading", "DemandRecord", "VoltageReading", "Wrench"]
+__all__ = [
+    "ClampReading",
+    "DemandRecord",
+    "MeterFileEntry",
+    "MeterFiles",
+    "VoltageReading",
+    "Wrench",
+]
 
 
 class ClampReading(Item):
@@ -115,6 +127,60 @@ class DemandRecord(Part):
     """Power factor to turn kW into amperes. Look: ask the utility. Example: `"95 %"`"""
     from_whom: Stated[Literal["utility", "recorder", "bill"]] | None = None
     """Who made the record. Look: its heading. Example: `"utility"`"""
+
+
+class MeterFileEntry(Part):
+    """A file of interval data, and what only a person can say of it."""
+
+    path: Words
+    """Path of the file, inside the plan's own folder, or the whole path from the root.
+    Example: `"meter.xml"`"""
+    zone: Note = ""
+    """Time zone of the house, where the file does not say it. Look: yours to say.
+    Example: `"America/Chicago"`"""
+    point: Note = ""
+    """Usage point to take, where the file holds several. Look: `lugbook demand FILE`
+    lists them. Example: `"123"`"""
+    unit: Note = ""
+    """Unit of a table's amounts, where its heading does not say it. Look: ask the
+    utility. Example: `"kWh"`"""
+    day_first: YesNo = None
+    """Whether a table writes the day before the month. Look: a date past the twelfth.
+    Example: `false`"""
+    interval: Duration = None
+    """Time from one row of a table to the next, where it cannot be seen. Look: ask the
+    utility. Example: `"15 min"`"""
+    leg_voltage: Volts = None
+    """Voltage from leg to neutral, where a table holds amperes. Look: a meter's
+    display. Example: `"121 V"`"""
+    column: Note = ""
+    """Heading of a table's column of amounts, where there are several. Look: its first
+    lines. Example: `"Usage"`"""
+    times_end: YesNo = None
+    """Whether a table's times are the ends of its intervals. Look: ask the utility.
+    Example: `true`"""
+
+
+class _PathAlone:
+    """A path as bare text stands for the table that names only the path."""
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """Tell pydantic to take bare text as the path."""
+        return core_schema.no_info_before_validator_function(
+            lambda given: {"path": given} if isinstance(given, str) else given,
+            handler(source),
+        )
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Tell editors the same."""
+        return {"anyOf": [{"type": "string"}, handler(schema)]}
+
+
+MeterFiles: TypeAlias = tuple[Annotated[MeterFileEntry, _PathAlone()], ...]
 
 
 class Wrench(Item):

@@ -27,10 +27,11 @@ from lugbook.premises.equipment import (
 from lugbook.premises.evidence import (
     ClampReading,
     DemandRecord,
+    MeterFiles,
     VoltageReading,
     Wrench,
 )
-from lugbook.premises.fields import Note, Words
+from lugbook.premises.fields import Note
 from lugbook.premises.lines import line_of
 from lugbook.premises.load import Load
 from lugbook.premises.panel import Panel
@@ -94,9 +95,10 @@ class Plan(Part):
     """Voltages read with a load off and on."""
     demand_record: DemandRecord | None = None
     """A year's or a month's demand as somebody stated it."""
-    meter_files: tuple[Words, ...] = ()
-    """Paths of interval data from the utility, beside the plan.
-    Example: `["meter.xml"]`"""
+    meter_files: MeterFiles = ()
+    """Interval data from the utility or a recorder. Each is a path beside the plan, as
+    in `meter_files = ["meter.xml"]`, or a table of the path and what only you can say
+    of the file. Records of one meter are read together."""
     cars: tuple[Car, ...] = ()
     """The cars and their days."""
     price_file: Note = ""

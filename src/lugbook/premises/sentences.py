@@ -67,6 +67,8 @@ def _missing(root: type[BaseModel], path: Path) -> tuple[str, str]:
     key = str(path[-1])
     if key == "id":
         return 'an id, as in id = "dryer"', "Others point at it by its id."
+    if key == "path":
+        return 'a path, as in path = "meter.xml"', "The file is found by it."
     words = get_args(_literal_at(root, path))
     if words:
         return ", ".join(words), "This table cannot do without it."
@@ -75,6 +77,8 @@ def _missing(root: type[BaseModel], path: Path) -> tuple[str, str]:
 
 def _list_wanted(root: type[BaseModel], path: Path, given: object) -> tuple[str, str]:
     header = dotted(tuple(part for part in path if isinstance(part, str)))
+    if path == ("meter_files",) and isinstance(given, str):
+        return "a list of paths", f"Write meter_files = [{shown(given)}]."
     if next(models_in(_annotation(root, path)), None) is not None:
         mend = f"Write [[{header}]] with double brackets: there may be several."
         return "a list of tables", mend

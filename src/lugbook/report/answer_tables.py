@@ -4,13 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from lugbook.assess.assessment import Assessment, CapacityRow, CircuitItem
+from lugbook.assess.assessment import Assessment, CapacityRow
 from lugbook.finding import Outcome, Weight
+from lugbook.report.capacity_plot import Scale, scale_of
+from lugbook.report.closed_words import (
+    charger_word,
+    hvac_word,
+    item_name,
+    method_word,
+)
 from lugbook.report.figures import load_and_limit, setting_text
 from lugbook.report.paper import Column, Paper
 
-__all__ = ["capacity_table", "circuit_table", "is_shown", "sized_parts"]
+__all__ = [
+    "capacity_table",
+    "circuit_table",
+    "is_shown",
+    "methods_compared",
+    "sized_parts",
+]
 
+_PLOT_WIDTH = 80  # of paper, from which on the small plot has room
 _CAPACITY = (
     Column("method", wraps=True),
     Column("reading", wraps=True),
@@ -18,11 +32,9 @@ _CAPACITY = (
     Column("heating", wraps=True),
     Column("amperes", figures=True),
     Column("largest", figures=True),
-    Column(""),  # the mark, which must not be wrapped
+    Column("", drawn=True),  # the mark
     Column("answer", wraps=True),
 )
-_CHARGER_WORDS = {"inside": "inside", "outside": "outside", "outside_125": "at 125 %"}
-_HVAC_WORDS = {"counted": "counted", "not_counted": "left out"}
 
 
 def capacity_table(
@@ -44,13 +56,49 @@ def capacity_table(
     setting = setting_text(assessment.headline.setting_a)
     limit = _limit(shown)
     yield from ("", *paper.wrap(f"Service, charger at {setting}, limit {limit}"))
-    yield from paper.table(_CAPACITY, [_capacity_cells(row, paper) for row in shown])
+    scale = None if every_reading else _scale(shown, paper)
+    if scale is None:
+        cells = [_capacity_cells(row, paper) for row in shown]
+        yield from paper.table(_CAPACITY, cells)
+    else:
+        columns = (
+            Column("method", wraps=True),
+            Column("reading"),
+            Column("amperes", figures=True),
+            Column("largest", figures=True),
+            Column(scale.axis(), drawn=True),
+            Column("answer"),
+        )
+        yield from paper.table(columns, [_plotted_cells(row, scale) for row in shown])
+        yield from paper.wrap(_legend(shown))
     seen = set()
     for row in shown:
-        words = f"{_method(row)}: {row.reason}."
+        words = f"{method_word(row.method)}: {row.reason}."
         if row.reason and words not in seen:
             seen.add(words)
             yield from paper.wrap(words, rest="  ")
+
+
+def methods_compared(assessment: Assessment, paper: Paper) -> Iterator[str]:
+    """Why the methods differ here, and what each says, proves and assumes.
+
+    Args:
+        assessment: The assessment. [-]
+        paper: What it is written on. [-]
+
+    Returns:
+        Lines. [-]
+    """
+    if assessment.differences:
+        yield from ("", *paper.wrap("Why the methods differ for this house"))
+    for sentence in assessment.differences:
+        yield from paper.wrap(sentence, first="  ", rest="  ")
+    if assessment.methods:
+        yield from ("", *paper.wrap("What each method says, proves and assumes"))
+    for text in assessment.methods:
+        yield from paper.wrap(f"{text.title}. {text.says}", first="  ", rest="    ")
+        yield from paper.wrap(f"Proves: {text.proves}", first="    ", rest="    ")
+        yield from paper.wrap(f"Assumes: {text.assumes}", first="    ", rest="    ")
 
 
 def is_shown(row: CapacityRow) -> bool:
@@ -81,12 +129,12 @@ def circuit_table(assessment: Assessment, paper: Paper) -> Iterator[str]:
         Column("item", wraps=True),
         Column("stated", wraps=True),
         Column("minimum", wraps=True),
-        Column(""),
+        Column("", drawn=True),
         Column("answer"),
     )
     rows = [
         (
-            _item(item),
+            item_name(item),
             item.stated or "left out",
             item.minimum or "unknown",
             paper.mark(item.finding.outcome),
@@ -108,7 +156,7 @@ def sized_parts(assessment: Assessment, paper: Paper) -> Iterator[str]:
         Lines. [-]
     """
     parts = [
-        f"{_item(item)}: {item.minimum}"
+        f"{item_name(item)}: {item.minimum}"
         for item in assessment.circuit
         if item.stated is None
         and item.minimum not in (None, "none")
@@ -120,13 +168,37 @@ def sized_parts(assessment: Assessment, paper: Paper) -> Iterator[str]:
         )
 
 
+def _scale(rows: Sequence[CapacityRow], paper: Paper) -> Scale | None:
+    return scale_of(rows) if paper.width >= _PLOT_WIDTH else None
+
+
+def _plotted_cells(row: CapacityRow, scale: Scale) -> tuple[str, ...]:
+    word = row.outcome.words if row.permitted else "not permitted"
+    return (
+        method_word(row.method),
+        _reading(row),
+        _load_and_limit(row)[0].removesuffix(" A"),
+        _largest(row),
+        scale.line(row),
+        word,
+    )
+
+
+def _legend(rows: Sequence[CapacityRow]) -> str:
+    """Return what the words and marks of the plotted table mean."""
+    words = "Worded: the rule's own text; prudent: all in full"
+    if any(row.span_a for row in rows):
+        words += "; dashes: the heavier leg"
+    return f"{words}."
+
+
 def _capacity_cells(row: CapacityRow, paper: Paper) -> tuple[str, ...]:
     word = row.outcome.words if row.permitted else "not permitted"
     return (
-        _method(row),
+        method_word(row.method),
         _reading(row),
-        _CHARGER_WORDS[row.interpretation.charger],
-        _HVAC_WORDS[row.interpretation.hvac],
+        charger_word(row.interpretation.charger),
+        hvac_word(row.interpretation.hvac),
         _load_and_limit(row)[0].removesuffix(" A"),
         _largest(row),
         paper.mark(row.outcome),
@@ -155,18 +227,7 @@ def _largest(row: CapacityRow) -> str:
     return "unknown" if row.outcome is Outcome.CANNOT_TELL else "none"
 
 
-def _method(row: CapacityRow) -> str:
-    return row.method.replace("_", ", ")
-
-
 def _reading(row: CapacityRow) -> str:
     if row.literal:
         return "both" if row.prudent else "worded"
     return "prudent" if row.prudent else "other"
-
-
-def _item(item: CircuitItem) -> str:
-    """Return the name of a part, with the section or terminal it is about."""
-    about = item.finding.id.partition(f"{item.item}.")[2]
-    name = f"{item.item}, {about}" if about else item.item
-    return name.replace("_", " ")

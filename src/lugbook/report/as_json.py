@@ -22,6 +22,7 @@ from lugbook.assess.assessment import (
 from lugbook.assess.torque import TorqueSheet, TorqueTerminal
 from lugbook.finding import Citation, Finding, Line, Working
 from lugbook.report.sensitivity_json import Varied, sensitivity_as_json
+from lugbook.report.work_json import work_as_json
 
 __all__ = ["SCHEMA", "as_json", "json_text"]
 
@@ -48,10 +49,22 @@ def as_json(assessment: Assessment, varied: Varied | None = None) -> dict[str, A
         "headline": _headline(assessment.headline),
         "service_rating": _working(assessment.service_rating),
         "capacity": [_capacity_row(row) for row in assessment.capacity],
+        "capacity_methods": [
+            {
+                "method": text.method,
+                "title": text.title,
+                "says": text.says,
+                "proves": text.proves,
+                "assumes": text.assumes,
+            }
+            for text in assessment.methods
+        ],
+        "capacity_differences": list(assessment.differences),
         "circuit": [_circuit_item(item) for item in assessment.circuit],
         "circuit_largest_setting_a": assessment.headline.circuit_largest_a,
         "forecast": _forecast(assessment.forecast),
         "torque": _torque(assessment.torque),
+        "work": work_as_json(assessment.work),
         "findings": [_finding(finding) for finding in assessment.findings],
         "assumptions": [
             {"id": assumed.id, "text": assumed.text, "why": assumed.why}
@@ -122,6 +135,11 @@ def _capacity_row(row: CapacityRow) -> dict[str, Any]:
         "base_va": row.base_va,
         "va": row.va,
         "amperes": row.amperes,
+        "span_a": (
+            None
+            if row.span_a is None
+            else {"least": row.span_a[0], "most": row.span_a[1]}
+        ),
         "limit_a": row.limit_a,
         "outcome": row.outcome.value,
         "largest_exact_a": row.largest_exact_a,

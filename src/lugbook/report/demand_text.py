@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Any
 
+from lugbook.assess.capacity_measured import Condition
 from lugbook.demand.summary import DemandSummary
+from lugbook.finding import Outcome
 from lugbook.report.paper import Column, Paper
 from lugbook.report.workings import working_lines
 
@@ -15,21 +17,31 @@ __all__ = ["demand_answer", "demand_json"]
 
 DAY_S, HOUR_S = 86400, 3600
 INDENT = "  "
+_IN = " " * 7  # behind a mark
 _LONGEST = 8  # entries of a list before it is cut
 
 
-def demand_json(summary: DemandSummary, *, ascii_only: bool = False) -> str:
+def demand_json(
+    summary: DemandSummary,
+    conditions: Sequence[Condition] = (),
+    *,
+    ascii_only: bool = False,
+) -> str:
     """The summary as JSON, with the keys of `docs/reference/demand-json.md`.
 
     Args:
         summary: The summary. [-]
+        conditions: What the code asks of such a record. [-]
         ascii_only: Whether other letters are to be escaped. [-]
 
     Returns:
         Text. [-]
     """
     return json.dumps(
-        _as_dict(summary), indent=2, ensure_ascii=ascii_only, allow_nan=False
+        {**_as_dict(summary), "code_test": [_asked_of(each) for each in conditions]},
+        indent=2,
+        ensure_ascii=ascii_only,
+        allow_nan=False,
     )
 
 
@@ -115,14 +127,29 @@ def _as_dict(summary: DemandSummary) -> dict[str, Any]:
     }
 
 
+def _asked_of(condition: Condition) -> dict[str, Any]:
+    return {
+        "condition": condition.id,
+        "outcome": condition.outcome.value,
+        "found": condition.found,
+        "limit": condition.limit,
+        "next": condition.next,
+    }
+
+
 def demand_answer(
-    summary: DemandSummary, paper: Paper, *, working: bool = False
+    summary: DemandSummary,
+    paper: Paper,
+    conditions: Sequence[Condition] = (),
+    *,
+    working: bool = False,
 ) -> str:
     """The summary as plain text.
 
     Args:
         summary: The summary. [-]
         paper: What it is written on. [-]
+        conditions: What the code asks of such a record. [-]
         working: Whether to add every line behind it. [-]
 
     Returns:
@@ -131,6 +158,7 @@ def demand_answer(
     lines = [
         *_head(summary, paper),
         *_numbers(summary, paper),
+        *_code_test(conditions, paper),
         *_asked(summary, paper),
         *_inferred(summary, paper),
         *_left_out(summary, paper, None if working else _LONGEST),
@@ -226,6 +254,34 @@ def _numbers(summary: DemandSummary, paper: Paper) -> Iterator[str]:
             "Readings and the utility's own total differ by "
             f"{abs(summary.summary_differs_fraction):.2%}."
         )
+
+
+def _code_test(conditions: Sequence[Condition], paper: Paper) -> Iterator[str]:
+    """Yield what the code's measured-demand test asks, and what the file answers."""
+    if not conditions:
+        return
+    met = [each.found for each in conditions if each.outcome is Outcome.MEETS]
+    yield ""
+    yield from paper.wrap(
+        "What the code asks before such a record may stand for the existing load"
+    )
+    if met:
+        yield from paper.wrap(
+            f"Met: {'; '.join(met)}.", first=f" {paper.mark(Outcome.MEETS)}  ", rest=_IN
+        )
+    for each in conditions:
+        if each.outcome in (Outcome.MEETS, Outcome.NOT_REQUIRED):
+            continue
+        words = f"{each.question} {each.outcome.words}"
+        words += f": {each.found}" * bool(each.found)
+        yield from paper.wrap(
+            f"{words}.", first=f" {paper.mark(each.outcome)}  ", rest=_IN
+        )
+    yield from paper.wrap(
+        "Name the file in your plan's meter_files, and lugbook check judges it.",
+        first=INDENT,
+        rest=INDENT,
+    )
 
 
 def _asked(summary: DemandSummary, paper: Paper) -> Iterator[str]:

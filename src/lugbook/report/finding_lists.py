@@ -17,6 +17,7 @@ __all__ = [
     "findings_with",
     "grave_sections",
     "is_later",
+    "untold_count",
     "untold_section",
 ]
 
@@ -112,8 +113,8 @@ def untold_section(
     Args:
         assessment: The assessment. [-]
         paper: What it is written on. [-]
-        most: How many of the last two are shown before the rest is counted; all if
-            left out. [-]
+        most: How many of the last two are shown before the rest is counted, at
+            nought by `untold_count`; all if left out. [-]
 
     Returns:
         Lines. [-]
@@ -133,16 +134,36 @@ def untold_section(
             advised.append(entry)
     now = [_unknown(each, paper) for each in assessment.unknowns if not each.later]
     entries = [*binding, *now, *advised]
+    if most == 0:  # where to look for one thing stays
+        entries = entries[: len(binding) + bool(now)]
     if most is None:
         entries += later
         entries += [_unknown(each, paper) for each in assessment.unknowns if each.later]
     if not entries:
         return
     yield from ("", *paper.wrap("Cannot be told yet, and where to look"))
-    shown = entries if most is None else entries[: len(binding) + most]
+    shown = entries if not most else entries[: len(binding) + most]
     for entry in shown:
         yield from entry
     yield from _left_out(len(entries) - len(shown), paper)
+
+
+def untold_count(assessment: Assessment) -> int:
+    """How much is open and not shown where the list is cut to nought.
+
+    Args:
+        assessment: The assessment. [-]
+
+    Returns:
+        Findings that are advice, and all inputs nobody stated but one. [-]
+    """
+    advised = [
+        finding
+        for finding in findings_with(assessment, Outcome.CANNOT_TELL)
+        if finding.weight is Weight.ADVICE and not is_later(finding)
+    ]
+    unknown = sum(not each.later for each in assessment.unknowns)
+    return len(advised) + max(0, unknown - 1)
 
 
 def is_later(finding: Finding) -> bool:

@@ -85,7 +85,7 @@ def _head(options: Options, paper: Paper) -> Iterator[str]:
     need = options.least_setting_a
     if need is not None:
         yield from paper.wrap(
-            f"The cars are ready after the coldest night from {need:g} A on."
+            f"The cars are ready from {need:g} A on, as `lugbook need` reckons it."
         )
     service = options.service_largest_a
     carries = "no setting tried" if service is None else f"up to {service:g} A"

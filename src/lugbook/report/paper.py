@@ -73,11 +73,13 @@ class Column:
         title: What stands above it; empty for none. [-]
         figures: Whether its cells line up on their decimal point. [-]
         wraps: Whether its cells may be broken into several lines. [-]
+        drawn: Whether its cells are drawn, so that every space in them counts. [-]
     """
 
     title: str
     figures: bool = False
     wraps: bool = False
+    drawn: bool = False
 
 
 def cells(text: str) -> int:
@@ -210,8 +212,17 @@ class Paper:
         Returns:
             Lines. [-]
         """
-        titles = [self.fit(column.title) for column in columns]
-        body = [[self._cell(cell) for cell in row] for row in rows]
+        titles = [
+            self._drawn(column.title) if column.drawn else self.fit(column.title)
+            for column in columns
+        ]
+        body = [
+            [
+                self._drawn(cell) if column.drawn else self._cell(cell)
+                for column, cell in zip(columns, row, strict=True)
+            ]
+            for row in rows
+        ]
         for index, column in enumerate(columns):
             if column.figures:
                 _line_up(body, index)
@@ -240,6 +251,9 @@ class Paper:
                 f"{name}: {'; '.join(parts)}", first=indent, rest=f"{indent}  "
             )
         return lines
+
+    def _drawn(self, text: str) -> str:
+        return "".join(" " if each == " " else self.fit(each) for each in text)
 
     def _cell(self, text: str) -> str:
         return "\n".join(self.fit(line) for line in text.split("\n"))

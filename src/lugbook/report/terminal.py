@@ -10,6 +10,7 @@ from lugbook.report.answer_tables import (
     capacity_table,
     circuit_table,
     is_shown,
+    methods_compared,
     sized_parts,
 )
 from lugbook.report.figures import edition_text, proven_text
@@ -20,6 +21,7 @@ from lugbook.report.finding_lists import (
     findings_with,
     grave_sections,
     is_later,
+    untold_count,
     untold_section,
 )
 from lugbook.report.forecast_tables import forecast_section
@@ -45,7 +47,7 @@ def answer(assessment: Assessment, paper: Paper) -> str:
         Text ending in a line end. [-]
     """
     lines: list[str] = []
-    for most in range(_LONGEST, 0, -1):
+    for most in range(_LONGEST, -1, -1):
         lines = _answer_lines(assessment, paper, most)
         if len(lines) <= paper.height:
             break
@@ -53,20 +55,22 @@ def answer(assessment: Assessment, paper: Paper) -> str:
 
 
 def _answer_lines(assessment: Assessment, paper: Paper, most: int) -> list[str]:
+    """Return the lines with lists cut; at nought what is open is only counted."""
     narrow = findings_with(assessment, Outcome.NARROW)
+    untold, most = most, max(1, most)
     return [
         *_head(assessment, paper),
         *grave_sections(assessment, paper),
         *finding_section(
             "Narrow: it passes with little room", narrow, paper, most=most, brief=True
         ),
-        *untold_section(assessment, paper, most=most),
+        *untold_section(assessment, paper, most=untold),
         *finding_section("Advice", advice(assessment), paper, most=most),
         *_settings(assessment, paper),
         *sized_parts(assessment, paper),
         *forecast_section(assessment, paper, most=most),
         *capacity_table(assessment, paper),
-        *_tail(assessment, paper),
+        *_tail(assessment, paper, open_is_counted=untold == 0),
     ]
 
 
@@ -96,7 +100,9 @@ def full_answer(assessment: Assessment, paper: Paper) -> str:
             brief=True,
         ),
         *_settings(assessment, paper),
+        *capacity_table(assessment, paper),
         *capacity_table(assessment, paper, every_reading=True),
+        *methods_compared(assessment, paper),
         *circuit_table(assessment, paper),
         *forecast_section(assessment, paper),
         *_assumptions(assessment, paper),
@@ -125,7 +131,7 @@ def _head(assessment: Assessment, paper: Paper) -> Iterator[str]:
     if headline.unconfirmed_values:
         yield from paper.wrap(
             f"It rests on {_counted(headline.unconfirmed_values, 'book value')} not "
-            "confirmed by a second text; the working marks each.",
+            "confirmed by a second text.",
             first=INDENT,
             rest=INDENT,
         )
@@ -173,10 +179,14 @@ def _assumptions(assessment: Assessment, paper: Paper) -> Iterator[str]:
         )
 
 
-def _tail(assessment: Assessment, paper: Paper) -> Iterator[str]:
+def _tail(
+    assessment: Assessment, paper: Paper, *, open_is_counted: bool
+) -> Iterator[str]:
+    still_open = untold_count(assessment) if open_is_counted else 0
     hidden = sum(not is_shown(row) for row in assessment.capacity)
     later = sum(is_later(finding) for finding in assessment.findings)
-    parts = [f"{later} thing{'s' * (later != 1)} to look at on site"] * bool(later)
+    parts = [f"{still_open} still open"] * bool(still_open)
+    parts += [f"{later} thing{'s' * (later != 1)} to look at on site"] * bool(later)
     parts += [
         _counted(number, noun)
         for number, noun in (
@@ -186,7 +196,7 @@ def _tail(assessment: Assessment, paper: Paper) -> Iterator[str]:
         )
         if number
     ]
-    parts.append("every line of the arithmetic")
+    parts.append("all arithmetic")
     yield ""
     yield from paper.wrap(f"With --working: {', '.join(parts)}.")
 
