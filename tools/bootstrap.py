@@ -147,7 +147,7 @@ def name_source() -> None:
     command = VENV / "bin" / "lugbook"
     command.write_text(
         f"#!{venv_python()}\n"
-        "import sys\n\nfrom lugbook.cli import main\n\nsys.exit(main())\n",
+        "import sys\n\nfrom lugbook.__main__ import run\n\nsys.exit(run())\n",
         encoding="utf-8",
     )
     command.chmod(0o755)
@@ -158,6 +158,7 @@ def set_up(locks: "tuple[str, ...]") -> None:
     wanted = wanted_stamp(locks)
     found = found_stamp()
     if is_ready(found, wanted) and venv_python().exists():
+        name_source()  # the command may be of an older source
         return
     print("Setting up .venv, once: about half a minute ...", flush=True)
     elsewhere = is_of_another_place(found, wanted)
