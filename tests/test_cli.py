@@ -189,14 +189,15 @@ def test_a_stop_exits_with_1_whatever_the_headline_says(demo_assessment):
 @pytest.mark.parametrize(
     ("tokens", "sentence"),
     [
-        (("check",), "PLAN requires an argument"),
+        (("check",), "PLAN requires an argument. Name your plan file; `lugbook new`"),
         (("check", DEMO, "--setting", "48"), '--setting: "48" has no unit'),
         (("check", DEMO, "--setting", "48 kW"), "--setting: "),
         (("check", DEMO, "--setting", "nan A"), "--setting: "),
         (("check", DEMO, "--setting", "0 A"), "--setting: '0 A'; accepted: a current"),
         (("check", DEMO, "--edition", "2021"), "edition: '2021'; accepted: 2017, 2020"),
         (("check", DEMO, "--frob"), "Unknown option"),
-        (("check", DEMO, "more"), "more"),
+        (("check", DEMO, "more"), "'more': not expected here; accepted: what --help"),
+        (("check", DEMO, "--setting", "48", "A"), 'in quotes: --setting "48 A"'),
         (("check", "nosuch.toml"), "nosuch.toml: no such file"),
         (("check", ROOT), "a folder"),
         (("table", "ampacit"), "Did you mean ampacity"),
@@ -274,15 +275,17 @@ def test_what_the_demo_suggests_runs(run):
         assert run(*shlex.split(line))[0] in (0, 1, 3)
 
 
-def test_the_demo_served_hands_the_same_plan_to_the_pages(run, monkeypatch):
+def test_the_demo_served_hands_the_same_plan_to_the_pages(run, monkeypatch, tmp_path):
     from lugbook.web import app
 
     served = []
     monkeypatch.setattr(app, "serve", lambda path, port: served.append((path, port)))
     assert run("demo", "--serve", "--port", "0")[0] == 0
     assert run("serve", "--port", "8001")[0] == 0
-    assert run("serve", "other.toml")[0] == 0
-    assert served == [(DEMO, 0), (DEMO, 8001), (Path("other.toml"), 8765)]
+    other = tmp_path / "other.toml"
+    other.write_text("schema = 1\ncolour = 3\n", encoding="utf-8")
+    assert run("serve", other)[0] == 0  # its faults are for the page
+    assert served == [(DEMO, 0), (DEMO, 8001), (other, 8765)]
 
 
 def test_the_example_is_found_in_an_installed_package_too(tmp_path, monkeypatch):
@@ -350,7 +353,8 @@ def test_every_question_may_be_left_open(run, tmp_path, monkeypatch):
     status, out, _ = run("new", plan)
     assert status == 0
     assert "12 of 12 left open" in out
-    assert plan.exists()
+    assert f"lugbook check {plan} --edition 2023\n" in out
+    assert run("check", plan, "--edition", "2023")[0] == 3
 
 
 def test_an_answer_that_cannot_be_read_writes_no_plan(run, tmp_path, monkeypatch):
@@ -474,3 +478,9 @@ def test_every_exit_status_is_documented():
     listed = {int(n) for n in re.findall(r"^\| (\d+) \|", section, flags=re.MULTILINE)}
     ours = {cli.UNUSABLE_INPUT, cli.OUR_FAULT, cli.INTERRUPTED, cli.READER_LEFT}
     assert listed == {0, 1, 3, *ours}
+
+
+def test_a_plan_that_is_not_there_is_not_served(run, tmp_path):
+    status, out, err = run("serve", tmp_path / "none.toml")
+    assert (status, out) == (2, "")
+    assert "no such file" in err

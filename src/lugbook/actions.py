@@ -314,8 +314,8 @@ def rules_for(plan: Plan, edition: str | None = None) -> Edition:
                 "rules.edition",
                 "missing",
                 ", ".join(editions()),
-                "Ask the building department which edition is adopted, or try "
-                "--edition.",
+                "Ask the building department which edition is adopted; for a first "
+                "look choose one, as in --edition 2023.",
             )
         )
     if year not in editions():

@@ -6,6 +6,7 @@ cannot be used, 70 a fault of ours, 130 interrupted, 141 the reader of a pipe le
 
 from __future__ import annotations
 
+import gc
 import os
 import shlex
 import shutil
@@ -16,7 +17,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-from cyclopts import App, CycloptsError, Parameter
+from cyclopts import (
+    App,
+    CycloptsError,
+    MissingArgumentError,
+    Parameter,
+    UnusedCliTokensError,
+)
 
 from lugbook import __version__
 from lugbook.errors import Fault, InputError, LugbookError
@@ -283,9 +290,12 @@ def new(plan: Path = Path("plan.toml"), /) -> int:
     }
     _write_new(plan, plan_text(answers))
     left_open = sum(not answer for answer in answers.values())
+    trial = "" if answers["edition"] else " --edition 2023"
     _say(
         f"\n{plan} is written, with {left_open} of {len(QUESTIONS)} left open.\n"
-        f"What comes next: lugbook check {plan}\n"
+        f"What comes next: lugbook check {plan}{trial}\n"
+        + "(2023 only for a first look, until the building department has told you.)\n"
+        * bool(trial)
     )
     return 0
 
@@ -447,7 +457,7 @@ def main(tokens: Sequence[str] | None = None) -> int:
         _complain(*map(str, error.faults))
         return UNUSABLE_INPUT
     except CycloptsError as error:
-        _complain(" ".join(str(error).split()))
+        _complain(_unread(error))
         return UNUSABLE_INPUT
     except BrokenPipeError:
         _drop_output()
@@ -458,6 +468,20 @@ def main(tokens: Sequence[str] | None = None) -> int:
         _complain(_apology(error))
         return OUR_FAULT
     return status
+
+
+def _unread(error: CycloptsError) -> str:
+    """Return what could not be read of the words typed, and how to mend it."""
+    said = " ".join(str(error).split())
+    if isinstance(error, MissingArgumentError) and "PLAN" in said:
+        return f"{said} Name your plan file; `lugbook new` makes a first one."
+    if isinstance(error, UnusedCliTokensError):
+        extra = " ".join(map(str, error.unused_tokens or ()))
+        return (
+            f"{extra!r}: not expected here; accepted: what --help lists. Put an amount "
+            'with its unit in quotes: --setting "48 A".'
+        )
+    return said
 
 
 def _run(tokens: list[str]) -> int:
@@ -529,8 +553,12 @@ def _write_new(plan: Path, text: str) -> None:
 def _serve(plan_path: Path, port: int) -> int:
     if not 0 <= port <= 65535:
         raise InputError(Fault("--port", str(port), "0 (any free port) to 65535"))
+    from lugbook.premises.plan import read_plan
     from lugbook.web.app import serve as serve_pages
 
+    if not plan_path.is_file():
+        read_plan(plan_path)  # says why it cannot be read; faults are for the page
+    gc.enable()  # the server stays; see __main__.py
     serve_pages(plan_path, port)
     return 0
 

@@ -796,3 +796,30 @@ def test_a_part_that_is_sized_never_hides_a_part_that_is_wrong(year: str) -> Non
     found = judge(charger(80), circuit(60, None), year=year)
     assert finding(found, "overcurrent_device").outcome is FALLS
     assert found.largest_setting_a is None or found.largest_setting_a < 80
+
+
+@pytest.mark.parametrize("year", ["2017", "2020"])
+def test_no_advice_to_lower_a_setting_that_does_not_count(year: str) -> None:
+    # A plug's setting counts in neither edition: 1.25 × 48 = 60 A beside 30 A.
+    plugged = charger(48, 24, connection="receptacle", extra='receptacle = "14-30"')
+    found = judge(
+        plugged, circuit(30, "10 AWG", top="neutral_pulled = true"), year=year
+    )
+    device = finding(found, "overcurrent_device").next
+    receptacle = finding(found, "receptacle").next
+    assert "smaller nameplate" in device
+    assert "nameplate is 24 A or less" in receptacle
+    assert "ower the setting" not in device + receptacle
+
+
+def test_a_setting_that_may_be_lowered_is_told_to_be_lowered() -> None:
+    found = judge(charger(48), circuit(50, "6 AWG"))
+    assert "lower the setting" in finding(found, "overcurrent_device").next
+
+
+def test_a_setting_anyone_can_raise_is_told_to_be_kept() -> None:
+    # Hard-wired under 2023 it would count, were it restricted: 1.25 × 24 = 30 A.
+    found = judge(charger(48, 24, restricted="anyone with the app"), circuit(30))
+    advice = finding(found, "overcurrent_device").next
+    assert "a password" in advice
+    assert "ower the setting" not in advice + finding(found, "conductor").next

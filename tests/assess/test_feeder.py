@@ -310,3 +310,170 @@ def test_what_is_lost_on_feeder_and_run_is_one_sum():
     found = finding_of(judged(tree), "feeder.voltage_drop")
     assert found.found == pytest.approx(1.958, rel=0.03)  # table 9 differs by 2 %
     assert (found.outcome, found.weight) == (Outcome.MEETS, Weight.ADVICE)
+
+
+def hot(size: str, ambient: str | None, *loads: dict[str, Any]) -> dict[str, Any]:
+    """Return a whole dwelling's feeder of 200 A in a place of that ambient."""
+    tree = whole_house(size, True, *loads)
+    run = {key: said for key, said in RUN.items() if key != "ambient"}
+    run |= {"ambient": ambient} if ambient else {}
+    tree["feeders"][0]["sections"] = [run]
+    return tree
+
+
+@pytest.mark.parametrize(
+    ("size", "ambient", "expected"),
+    [
+        # 195 A x 0.96 = 187.2 A, the terminals 175 A: at least 0.83 x 200 = 166 A
+        ("2/0 AWG", "35 °C", Outcome.MEETS),
+        # 195 A x 0.76 = 148.2 A, below 166 A; 148.2 / 0.83 = 178.6 A
+        ("2/0 AWG", "52 °C", Outcome.FALLS_SHORT),
+        # 225 A x 0.76 = 171 A, above 166 A
+        ("3/0 AWG", "52 °C", Outcome.MEETS),
+        ("2/0 AWG", None, Outcome.CANNOT_TELL),
+    ],
+)
+def test_the_reduced_size_bears_no_heat_beyond_83_percent(size, ambient, expected):
+    found = finding_of(judged(hot(size, ambient)), "feeder.conductor.riser")
+    assert found.outcome is expected
+
+
+def test_a_hot_feeder_of_the_whole_dwelling_is_told_the_rating_it_may_have():
+    found = finding_of(judged(hot("2/0 AWG", "52 °C")), "feeder.conductor.riser")
+    assert (found.found, found.weight) == (200.0, Weight.STOP)
+    assert found.limit == pytest.approx(195 * 0.76 / 0.83)
+
+
+def test_a_feeder_is_not_the_whole_dwellings_where_a_load_hangs_elsewhere():
+    # 310.12 asks for the entire load; 2/0 AWG copper then allows 175 A, not 200 A
+    tree = whole_house("2/0 AWG", True, load("range", 12000, fed_from="main_panel"))
+    answer = judged(tree)
+    found = finding_of(answer, "feeder.conductor.riser")
+    assert (found.outcome, found.limit) == (Outcome.FALLS_SHORT, 175.0)
+    said = [a for a in answer.assumptions if a.id == "feeder-not-whole-riser"]
+    assert "load_0" in said[0].text or "load_1" in said[0].text
+
+
+def of_ground(ground: dict[str, Any] | None) -> Any:
+    feeder = {} if ground is None else {"equipment_ground": ground}
+    return finding_of(judged(garage(SAW, feeder=feeder)), "feeder.ground.garage_feeder")
+
+
+@pytest.mark.parametrize(
+    ("ground", "outcome", "weight"),
+    [
+        # table 250.122: 8 AWG copper, 6 AWG aluminum for a device of 100 A
+        ({"size": "10 AWG", "material": "copper"}, Outcome.FALLS_SHORT, Weight.MUST),
+        ({"size": "8 AWG", "material": "copper"}, Outcome.MEETS, Weight.MUST),
+        ({"size": "6 AWG", "material": "copper"}, Outcome.MEETS, Weight.MUST),
+        ({"size": "8 AWG", "material": "aluminum"}, Outcome.FALLS_SHORT, Weight.MUST),
+        ({"kind": "none"}, Outcome.FALLS_SHORT, Weight.STOP),
+        ({"kind": "raceway"}, Outcome.MEETS, Weight.MUST),
+    ],
+)
+def test_a_feeders_grounding_is_judged_by_its_device(ground, outcome, weight):
+    found = of_ground(ground)
+    assert (found.outcome, found.weight) == (outcome, weight)
+
+
+def test_a_feeders_grounding_nobody_stated_is_sized():
+    found = of_ground(None)
+    assert found.limit == "8 AWG copper"
+    assert "8 AWG copper" in found.next
+
+
+@pytest.mark.parametrize(
+    ("run", "expected"),
+    [
+        (
+            {"method": "SE cable", "place": "underground", "wet": True},
+            "not underground",
+        ),
+        ({"method": "NM cable", "place": "outdoors", "wet": True}, "dry places"),
+    ],
+)
+def test_a_feeders_cable_may_not_lie_where_its_kind_is_forbidden(run, expected):
+    tree = garage(SAW, feeder={"sections": [{**RUN, **run}]})
+    found = finding_of(
+        judged(tree), "feeder.wiring_method.garage_feeder.under_the_drive"
+    )
+    assert (found.outcome, found.weight) == (Outcome.FALLS_SHORT, Weight.MUST)
+    assert expected in str(found.limit)
+    sources = [line.source for line in found.working.lines]
+    assert "plan, feeders.garage_feeder.sections.under_the_drive" in sources
+
+
+def test_a_circuit_said_to_begin_at_the_service_never_passes():
+    # Ahead of the main nothing here protects it, and the main off leaves it live.
+    tree = garage(SAW)
+    tree["circuit"] = {
+        "id": "charger_circuit",
+        "fed_from": "service",
+        "overcurrent": {"rating": "60 A", "poles": 2, "terminal_temperature": "75 °C"},
+        "conductor": {**WIRE, "size": "6 AWG"},
+        "sections": [RUN],
+    }
+    answer = judged(tree)
+    found = finding_of(answer, "feeder.before_main")
+    assert (found.outcome, found.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
+    assert "live with the main off" in found.next
+    assert answer.headline.circuit_largest_a is None
+
+
+def test_a_feeders_device_must_open_both_legs():
+    tree = garage(SAW, feeder={"overcurrent": {**DEVICE, "poles": 1}})
+    found = finding_of(judged(tree), "feeder.poles.garage_feeder")
+    assert (found.outcome, found.weight) == (Outcome.FALLS_SHORT, Weight.STOP)
+    ids = {each.id for each in judged(garage(SAW)).findings}
+    assert "feeder.poles.garage_feeder" not in ids
+
+
+@pytest.mark.parametrize(
+    ("trade", "pulled", "expected"),
+    [
+        # THHN 3 AWG 0.0973 in², 8 AWG 0.0366 in²: three and one are 0.3285 in², two
+        # and one 0.2312 in²; 40 % of EMT 1 is 0.346 in², of 3/4 0.213 in²
+        ("1", True, None),
+        ("3/4", True, Outcome.FALLS_SHORT),
+        ("3/4", False, Outcome.FALLS_SHORT),
+        ("3/4", None, Outcome.FALLS_SHORT),
+    ],
+)
+def test_a_feeders_raceway_is_not_too_full(trade, pulled, expected):
+    feeder = {
+        "sections": [{**RUN, "trade_size": trade}],
+        "equipment_ground": {"size": "8 AWG", "material": "copper"},
+        **({} if pulled is None else {"neutral_pulled": pulled}),
+    }
+    id = "feeder.raceway_fill.garage_feeder.under_the_drive"
+    found = [f for f in judged(garage(SAW, feeder=feeder)).findings if f.id == id]
+    assert [each.outcome for each in found] == ([expected] if expected else [])
+
+
+def test_a_neutral_nobody_stated_leaves_a_full_raceway_open():
+    # THHN 4 AWG 0.0824 in², 8 AWG 0.0366 in²: 0.2014 in² without a neutral, 0.2838
+    # in² with one; 40 % of EMT 3/4 is 0.213 in²
+    feeder = {
+        "overcurrent": {**DEVICE, "rating": "80 A"},
+        "conductor": {**WIRE, "size": "4 AWG"},
+        "sections": [{**RUN, "trade_size": "3/4"}],
+        "equipment_ground": {"size": "8 AWG", "material": "copper"},
+    }
+    found = finding_of(
+        judged(garage(SAW, feeder=feeder)),
+        "feeder.raceway_fill.garage_feeder.under_the_drive",
+    )
+    assert found.outcome is Outcome.CANNOT_TELL
+    assert "feeders.garage_feeder.neutral_pulled" in found.next
+
+
+def test_a_grounding_wire_nobody_stated_takes_its_room_in_a_feeders_raceway():
+    # THHN 3 AWG 0.0973 in²: two are 0.1946 in², below the 0.213 in² of EMT 3/4; with
+    # the table's 8 AWG of 0.0366 in² they are 0.2312 in²
+    sections = [{**RUN, "trade_size": "3/4"}]
+    found = finding_of(
+        judged(garage(SAW, feeder={"sections": sections, "neutral_pulled": False})),
+        "feeder.raceway_fill.garage_feeder.under_the_drive",
+    )
+    assert found.found == pytest.approx(0.2312)
+    assert found.outcome is Outcome.FALLS_SHORT

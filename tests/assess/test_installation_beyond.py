@@ -170,6 +170,23 @@ def test_an_unread_breaker_leaves_the_sum_open_and_binding():
     assert (each.outcome, each.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
 
 
+def test_a_source_behind_a_feeder_leaves_the_buses_before_it_open():
+    # 90 + 1.25 × 40 = 140 A of 1.2 × 125 = 150 A there; but 200 + 50 = 250 A before it
+    shed = (
+        '[[panels]]\nid = "shed"\nfed_from = "shed_feeder"\nbus_rating = "125 A"\n'
+        'main_rating = "90 A"\n'
+        '[[feeders]]\nid = "shed_feeder"\nfed_from = "main_panel"\n'
+    )
+    roof = solar("opposite end, 120 % of the bus", 40, "at_opposite_end = true")
+    at_shed = roof.replace('fed_to = "main_panel"', 'fed_to = "shed"')
+    each = finding(
+        inspected(panel(*MAIN), shed, at_shed, charger()),
+        "sources.bus.roof",
+    )
+    assert (each.outcome, each.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
+    assert "every panel before shed" in each.next
+
+
 def test_a_source_ahead_of_the_main_leaves_the_bus_alone():
     roof = solar(None, 32).replace("load side", "supply side")
     assert outcome("sources.bus.roof", panel(*MAIN), roof, charger()) == NONE

@@ -114,6 +114,16 @@ def test_a_years_file_alone_carries_the_method(year):
     assert found.largest_setting_a == 32
 
 
+def test_who_has_measured_is_not_told_to_measure():
+    # 62.5 A by the record and the charger's 32 A: 94.5 A of 90; a kiln of 90 kVA puts
+    # every calculated method further out
+    tree = house(load("kiln", 90_000), service={"main": {"rating": "90 A"}})
+    short = finding(evidence(YEAR), "capacity.service_load", tree)
+    assert short.found == pytest.approx(94.5, rel=EXACT)
+    assert "load management" in short.next
+    assert "measure the demand" not in short.next
+
+
 def test_the_range_of_the_more_loaded_leg_stands_beside_the_figure():
     # at the least the legs are alike: 94.5 A; at the most 62.5 × 1.2 / 0.95 + 32
     found = row(evidence(YEAR))
@@ -186,7 +196,7 @@ def test_a_file_that_cannot_be_read_is_named_in_the_row():
     given = evidence(unread=(UnreadFile("meter.xml", "no such file"),))
     found = row(given)
     assert (found.outcome, found.amperes) == (Outcome.CANNOT_TELL, None)
-    assert "meter.xml could not be read" in found.reason
+    assert "meter.xml could not be read (no such file)" in found.reason
 
 
 # --- several files --------------------------------------------------------------------

@@ -345,6 +345,33 @@ def test_a_route_is_needed_where_the_service_refuses_the_setting():
     assert "service" in dict(found.refused)
 
 
+def test_no_route_is_called_needed_while_the_service_cannot_be_told():
+    demo_plan = read_plan(DEMO)
+    service = demo_plan.service.model_copy(
+        update={"main": None, "conductor": None, "meter_base_rating": None}
+    )
+    panels = tuple(
+        panel.model_copy(update={"bus_rating": None, "main_rating": None})
+        for panel in demo_plan.panels
+    )
+    plan = demo_plan.model_copy(update={"service": service, "panels": panels})
+    found = search(plan, evidence_of(plan), rules_for(plan), shipped_prices())
+    assert (found.service_largest_a, found.service_untold) == (None, True)
+    assert not any(route.is_needed for route in found.routes)
+    said = {route.name: route.says for route in found.routes}
+    assert "cannot be told yet" in said["the setting wished for"]
+    assert "cannot be told yet" in said["larger service"]
+
+
+def test_a_stated_circuit_that_lacks_a_part_is_not_said_to_pass():
+    demo_plan = read_plan(DEMO)
+    wire = demo_plan.circuit.conductor.model_copy(update={"insulation": None})
+    circuit = demo_plan.circuit.model_copy(update={"conductor": wire})
+    plan = demo_plan.model_copy(update={"circuit": circuit})
+    found = search(plan, evidence_of(plan), rules_for(plan), shipped_prices())
+    assert found.stated.untold
+
+
 def test_no_pareto_member_is_beaten_and_every_other_circuit_is():
     plan, edition, found = grid("demo")
     prices = shipped_prices()

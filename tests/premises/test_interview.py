@@ -240,6 +240,11 @@ def test_answers_with_windows_line_ends_make_the_same_plan():
     assert plan_text(with_returns) == plan_text(EXAMPLES)
 
 
+def test_a_refused_connection_is_told_the_words_that_are_accepted():
+    with pytest.raises(InputError, match=r"'plug'; accepted: .*hard-wired or recep"):
+        plan_text({"charger": "48 A; plug"})
+
+
 def test_the_charger_hangs_where_the_run_ends():
     assert plan_of(
         run="attic 5 m at 50 C; outdoors 5 m at 40 C"

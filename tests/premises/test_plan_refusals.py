@@ -129,6 +129,7 @@ SINGLE = [
     (charger('connection = "hardwired"'), "charger.connection", 4, '"hard-wired"?'),
     (charger('place = "Garage"'), "charger.place", 4, 'mean "garage"?'),
     (charger("place = 3"), "charger.place", 4, "3 is not one of the words"),
+    ("schema = 1\n[rules]\nedition = 2023\n", "rules.edition", 3, 'quotes: "2023"'),
     (
         charger('setting_restricted_by = ["lcok"]'),
         "charger.setting_restricted_by[1]",
@@ -326,12 +327,25 @@ SINGLE = [
     ("", "plan.toml", None, "an empty file"),
     ("schema = 1\nname = 'a'\nname = 'b'\n", "plan.toml", 3, "already stands above"),
     ("schema = 1\n[rules]\n[rules]\n", "plan.toml", 3, "header that already stands"),
-    ('schema = 1\nname = "house\n', "plan.toml", 2, "character that text in quotes"),
+    ("schema = 1\n[rules]\n[rules]\n", "plan.toml", 3, "double brackets: [[loads]]"),
+    ('schema = 1\nname = "house\n', "plan.toml", 2, "without its closing quotes"),
+    (
+        'schema = 1\nname = "a\tb\x01"\n',
+        "plan.toml",
+        2,
+        "character that text in quotes",
+    ),
+    ("schema = 1\nname = \u201chouse\u201d\n", "plan.toml", 2, "quotes are curly"),
+    ("schema = 1\nday = 3/3/2026\n", "plan.toml", 2, "day as year-month-day"),
+    ("schema = 1\nday = 2026-13-03\n", "plan.toml", 2, "day as year-month-day"),
+    ("schema = 1\nown = yes\n", "plan.toml", 2, "Write true or false"),
+    ("schema = 1\nown = True\n", "plan.toml", 2, "Write true or false"),
     ("schema = 1\nname = house\n", "plan.toml", 2, "Put text and values with units"),
     ("schema = 1\nrating = 200 A\n", "plan.toml", 2, "Put text and values with units"),
     ("schema = 1\n[rules\n", "plan.toml", 2, "closing bracket"),
     ("schema = 1\nname\n", "plan.toml", 2, "without = after it"),
     ("schema = 1\na = [1\n", "plan.toml", 3, "without its closing ]"),
+    ('schema = 1\na = ["b" "c"]\n', "plan.toml", 2, "a comma between its entries"),
     (f"schema = 1\na = {'[' * 3000}", "plan.toml", None, "nested hundreds deep"),
     (f"schema = 1\na = {'9' * 5000}\n", "plan.toml", None, "thousands of digits"),
     ("s\0c\0h\0e\0m\0a\0", "plan.toml", None, "UTF-16"),
@@ -351,6 +365,12 @@ def test_a_bad_plan_gets_one_sentence_with_field_line_and_remedy(
     assert len(sentence) < 700
     assert "\n" not in sentence
     assert not LEAKS.search(sentence)
+
+
+def test_no_year_of_an_edition_is_taken_for_a_misspelling_of_another():
+    (fault,) = faults_of('schema = 1\n[rules]\nedition = "2022"\n')
+    assert fault.mend == ""
+    assert fault.accepted == "2017, 2020, 2023, 2026"
 
 
 def test_every_fault_is_told_at_once_and_in_its_place():

@@ -131,3 +131,15 @@ def test_days_follow_the_zone_that_is_named():
     zone = open_zone("America/Chicago")
     assert demand_of(path, zone=zone).clock == "America/Chicago"
     assert demand_of(path).clock == "UTC"
+
+
+def test_a_maximum_that_fits_no_house_is_doubted_before_it_is_told(tmp_path):
+    rows = [
+        f"2026-01-{day:02d} {hour:02d}:00,{9000 + 7 * hour % 24}"
+        for day in (1, 2)
+        for hour in range(24)
+    ]
+    path = tmp_path / "year.csv"
+    path.write_text("time,kWh\n" + "\n".join(rows) + "\n", encoding="utf-8")
+    answer = demand_answer(demand_of(path), Paper(width=80))
+    assert 0 < answer.index("IN DOUBT") < answer.index("Recorded maximum")

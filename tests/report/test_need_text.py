@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -57,6 +58,10 @@ def test_the_demo_says_the_setting_and_what_the_next_smaller_misses(found):
     assert "ordinary night: 47.5 kWh in 11.5 h" in text
     assert "The winter factor holds for 12 weeks a year" in text
     assert "cheap" not in text.replace("cheapest fill", "")
+
+
+def test_a_house_without_a_name_begins_with_the_edition(found):
+    assert need_text(replace(found, name=""), Paper()).startswith("NFPA 70-")
 
 
 def test_every_setting_has_a_row_with_its_figures(found):

@@ -11,6 +11,7 @@ import pytest
 
 from lugbook import actions
 from lugbook.assess.options_rules import RULES
+from lugbook.finding import Outcome
 from lugbook.report.options_json import options_json_text
 from lugbook.report.options_text import options_text, parts_text
 from lugbook.report.paper import Paper, cells
@@ -52,6 +53,30 @@ def test_the_demo_says_why_it_was_refused_and_what_the_next_ones_cost(found):
     assert "load management, 80 A:" in text
     assert "larger service, 80 A:" in text
     assert "PRICES ARE INVENTED" in text
+
+
+def test_a_service_that_cannot_be_told_is_not_said_to_carry_nothing(found):
+    told = replace(found, service_largest_a=None, service_untold=False)
+    assert "carries no setting tried" in options_text(told, Paper())
+    text = options_text(replace(told, service_untold=True), Paper())
+    assert "What the service carries cannot be told yet" in text
+    assert "carries no setting" not in text
+
+
+def test_a_stated_circuit_that_cannot_be_told_bears_no_mark_of_passing(found):
+    paper = Paper()
+    passing = replace(found.stated, rule="", findings=(), untold=False)
+    text = options_text(replace(found, stated=passing), paper)
+    assert "No rule of the circuit refuses it." in text
+    open_still = replace(passing, untold=True)
+    text = options_text(replace(found, stated=open_still), paper)
+    assert "No rule of the circuit refuses it." not in text
+    line = next(line for line in text.split("\n") if "as far as it is stated" in line)
+    assert line.startswith(paper.mark(Outcome.CANNOT_TELL))
+
+
+def test_a_house_without_a_name_begins_with_the_edition(found):
+    assert options_text(replace(found, name=""), Paper()).startswith("NFPA 70-")
 
 
 def test_every_number_shown_gives_the_parts_of_that_circuit(found):

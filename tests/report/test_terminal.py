@@ -54,7 +54,7 @@ def test_the_signal_word_is_the_first_word_of_the_line_that_says_what_to_do(asse
     assert lines[-1].split()[:4] == ["WARNING:", "Do", "not", "energise;"]
 
 
-def test_a_signal_word_is_shown_even_where_what_to_do_is_said_elsewhere(assessment):
+def test_a_signal_word_never_stands_without_what_to_do_about_it(assessment):
     findings = tuple(
         replace(finding, signal=SignalWord.DANGER)
         if finding.outcome is Outcome.CANNOT_TELL
@@ -62,7 +62,8 @@ def test_a_signal_word_is_shown_even_where_what_to_do_is_said_elsewhere(assessme
         for finding in assessment.findings
     )
     text = answer(replace(assessment, findings=findings), Paper())
-    assert "DANGER: What may the service carry?" in section(text, "Cannot be told")
+    told = section(text, "Cannot be told")
+    assert "DANGER: How large is the meter base? Look: label inside its cover." in told
 
 
 def test_what_is_narrow_has_a_section_of_its_own(assessment):
@@ -169,6 +170,16 @@ def test_an_unknown_service_rating_is_said_to_be_unknown(assessment):
     text = answer(replace(assessment, capacity=rows), Paper())
     assert "Service, charger at 80 A, limit unknown" in text
     assert "none" not in section(text, "Service, charger")
+
+
+def test_methods_that_differ_are_not_left_without_a_word_on_which_decides(assessment):
+    enough = "; one method that passes is enough"
+    text = " ".join(answer(assessment, Paper()).split())
+    assert enough in text
+    rows = tuple(
+        replace(row, outcome=Outcome.FALLS_SHORT) for row in assessment.capacity
+    )
+    assert enough not in answer(replace(assessment, capacity=rows), Paper())
 
 
 def test_what_the_plan_leaves_open_is_sized(assessment):

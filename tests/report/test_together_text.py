@@ -60,7 +60,7 @@ def test_rows_that_miss_mornings_are_shown_only_when_asked(found):
     assert shown_rows(found, every=True) == found.rows
     left_out = len(found.rows) - len(rows)
     said = " ".join(together_text(found, Paper()).split())
-    assert f"{left_out} rows that miss mornings in a year are left out" in said
+    assert f"Left out: {left_out} rows with mornings missed" in said
 
 
 def test_working_adds_the_closed_form(found):

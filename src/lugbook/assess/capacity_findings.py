@@ -99,7 +99,7 @@ def capacity_findings(
 
 def _service_rating(rating: ServiceRating, edition: Edition) -> Finding:
     known = rating.limit_a is not None
-    missing = "; ".join(f"{u.question} Look: {u.look}." for u in rating.unknowns)
+    missing = " ".join(f"{u.question} Look: {u.look}." for u in rating.unknowns)
     # Only these are looked for where parts stay live with the main off.
     ahead_of_main = any(
         u.field in ("service.conductor", "service.meter_base_rating")
@@ -210,9 +210,10 @@ def _load_next(best: CapacityRow) -> str:
     if best.outcome is Outcome.FALLS_SHORT:
         largest = best.largest_setting_a
         lower = f"Set {largest:g} A or less" if largest else "No setting of it passes"
+        measure = "" if best.method == "measured" else "measure the demand for a year, "
         return (
             f"{lower} by this method ({title}); otherwise limit the current by load "
-            "management, measure the demand for a year, or have the service enlarged."
+            f"management, {measure}or have the service enlarged."
         )
     if best.outcome is Outcome.CANNOT_TELL:
         return f"Find out what is missing ({title}): {best.reason}."

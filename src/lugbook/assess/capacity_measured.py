@@ -179,8 +179,10 @@ def _no_record(case: Case) -> str:
 
 
 def _and_unread(case: Case) -> str:
-    names = ", ".join(each.path for each in case.evidence.unread)
-    return f", and {names} could not be read" if names else ""
+    return "".join(
+        f", and {each.path} could not be read ({each.why})"
+        for each in case.evidence.unread
+    )
 
 
 def _reckon_measured(

@@ -95,6 +95,36 @@ class Case:
         return self.counted is None or self.counted.low_a != self.counted.high_a
 
     @property
+    def is_setting_refused(self) -> bool:
+        """Whether the nameplate counts though a lower setting is wished for."""
+        setting_a = self.wish.setting_a
+        return (
+            self.counted is not None
+            and setting_a is not None
+            and self.counted.low_a > setting_a
+        )
+
+    @property
+    def smaller_current_hint(self) -> str:
+        """What makes the current that counts smaller, as the edition has it."""
+        if not self.is_setting_refused:
+            return "lower the setting"
+        variant = self.edition.rule("adjusted-rating").text("variant")
+        may_count = variant == "restricted-any" or (
+            variant == "fixed-restricted" and self.wish.hard_wired is True
+        )
+        restrict = (
+            ", or have the setting kept by a cover that needs a tool, a lock or a "
+            "password"
+            if may_count
+            else ""
+        )
+        return (
+            f"take a charger of a smaller nameplate{restrict}: as it stands the "
+            "nameplate counts, not the setting"
+        )
+
+    @property
     def judged_device_a(self) -> float | None:
         """Rating of the device: stated, or the least that will do."""
         if self.device_a is not None:

@@ -132,7 +132,7 @@ def _checks(
             limit=(_get(hopeful, "terminal_a"), _get(sure, "terminal_a")),
             unit="A",
             citation=terminal_rule,
-            next=f"{larger}, or lower the setting.",
+            next=f"{larger}, or {case.smaller_current_hint}.",
         ),
         check(
             found=(low_a, high_a),

@@ -93,13 +93,18 @@ def _checks(case: Case) -> tuple[Check, ...]:
     high_a = _needed(case, case.counted.high_a if case.counted else None)
     least = case.least_device
     take = f"Take a {least[0]:g} A device" if least else "Take a larger device"
+    alone = (
+        ". Never a larger device alone, on the same wire or receptacle"
+        if case.is_setting_refused
+        else ""
+    )
     size = check(
         found=(case.device_a, case.device_a),
         limit=(low_a, high_a),
         direction="at least",
         unit="A",
         citation=rule.citation,
-        next=f"{take}, or lower the setting so that it counts.",
+        next=f"{take}, or {case.smaller_current_hint}{alone}.",
     )
     if size.outcome is Outcome.CANNOT_TELL:
         size = replace(size, next=case.open_current_hint)

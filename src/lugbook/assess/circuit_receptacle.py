@@ -83,7 +83,13 @@ def receptacle_item(case: Case) -> CircuitItem | None:
             limit=(rating_a, rating_a),
             unit="A",
             citation=single.citation,
-            next=f"Lower the setting to {rating_a / factor:g} A or less, or hard-wire.",
+            next=(
+                f"Take a charger whose nameplate is {rating_a / factor:g} A or less, "
+                "or hard-wire: as it stands the setting does not count."
+                if case.is_setting_refused
+                else f"Lower the setting to {rating_a / factor:g} A or less, or "
+                "hard-wire."
+            ),
             signal=SignalWord.WARNING,
         ),
     ]

@@ -70,7 +70,8 @@ def voltage_drop_item(case: Case) -> CircuitItem:
                 next=(
                     f"State {missing}."
                     if missing
-                    else f"{larger} at a lower setting: less than {limit:.0%} is lost."
+                    else f"{larger} at a lower setting: less than {100 * limit:.0f} % "
+                    "is lost."
                     if fraction is not None
                     else "Check the size: the tables print no resistance for it."
                 ),

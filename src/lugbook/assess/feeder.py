@@ -17,6 +17,7 @@ from lugbook.assess.circuit_case import Case, case_of, counted_range
 from lugbook.assess.circuit_parts import Check, check, item_of
 from lugbook.assess.circuit_run import RunLimits, run_limits
 from lugbook.assess.circuit_voltage import run_drop_fraction
+from lugbook.assess.feeder_laid import laid_findings
 from lugbook.assess.load_list import gather, system_voltage_v
 from lugbook.codebook.edition import Edition
 from lugbook.codebook.nfpa70.conductors import whole_house_conductor_rating_a
@@ -94,9 +95,23 @@ class _Feeder:
         return f"feeder {self.id} to {self.panel.id}"
 
     @property
-    def is_whole(self) -> bool:
+    def is_said_whole(self) -> bool:
         stated = self.circuit.serves_whole_dwelling
         return stated is not None and stated.value
+
+    @property
+    def elsewhere(self) -> tuple[Load, ...]:
+        """Loads of the dwelling that are known to hang elsewhere."""
+        return tuple(
+            load
+            for load in self.plan.loads
+            if load not in self.perhaps and load.state not in ("removed", "planned")
+        )
+
+    @property
+    def is_whole(self) -> bool:
+        # The rules for a whole dwelling ask that the feeder bring its entire load.
+        return self.is_said_whole and not self.elsewhere
 
     @property
     def device_a(self) -> float | None:
@@ -146,9 +161,12 @@ def judge_feeders(
             carries it all. [-]
 
     Returns:
-        The judgement; empty where no feeder is on the way, or the way is open. [-]
+        The judgement; empty where no feeder is on the way, or the way is open. Open
+        where the circuit is said to begin ahead of every panel. [-]
     """
     way = feeders_to_charger(plan)
+    if way == () and _is_before_main(plan):
+        return _before_main(edition)
     voltage_v = system_voltage_v(plan)
     if not way or voltage_v is None or wish.setting_a is None:
         return NO_FEEDER
@@ -169,7 +187,11 @@ def judge_feeders(
     findings = tuple(
         finding
         for feeder in feeders
-        for finding in (_load_finding(feeder), _conductor_finding(feeder))
+        for finding in (
+            _load_finding(feeder),
+            _conductor_finding(feeder),
+            *laid_findings(_case(feeder), feeder.circuit, feeder.name),
+        )
     )
     largest_a, reason = _largest(feeders)
     return FeederJudgement(
@@ -180,6 +202,34 @@ def judge_feeders(
         largest_setting_a=largest_a,
         reason=reason,
     )
+
+
+def _is_before_main(plan: Plan) -> bool:
+    source = plan.circuit.fed_from if plan.circuit else None
+    return plan.service is not None and source == plan.service.id
+
+
+def _before_main(edition: Edition) -> FeederJudgement:
+    """Return the open question of a circuit that begins at the service itself.
+
+    Its device would be a disconnect of the service, and live with the main off.
+    """
+    finding = Finding(
+        id="feeder.before_main",
+        question="Does the circuit begin behind the main?",
+        outcome=Outcome.CANNOT_TELL,
+        weight=Weight.MUST,
+        found="circuit.fed_from is the service",
+        limit="a panel behind the main",
+        citation=edition.rule("main-protects").citation,
+        signal=SignalWord.DANGER,
+        next="State in circuit.fed_from the panel that holds the circuit's breaker. If "
+        "it is truly taken ahead of the main, it stays live with the main off, and its "
+        "breaker is a disconnect of the service: that is beyond this tool, and for the "
+        "utility and a licensed electrician.",
+    )
+    reason = "the circuit is said to begin ahead of the main"
+    return FeederJudgement((finding,), (), (), True, None, reason)
 
 
 def _placed(plan: Plan, feeder: Circuit, *, surely: bool) -> tuple[Load, ...]:
@@ -443,16 +493,17 @@ def _conductor_finding(feeder: _Feeder) -> Finding:
     hopeful = _limits_of(feeder, case, hopeful=True)
     sure = _limits_of(feeder, case, hopeful=False)
     larger = "Have larger conductors laid, or lower the setting."
-    reduced_a = _reduced_a(feeder, case)
+    may_be_a = _reduced_a(feeder, case, hopeful)
+    reduced_a = _reduced_a(feeder, case, sure) if _get(sure, "use_a") else None
     allowed = (
-        _best(_get(hopeful, "device_a"), reduced_a),
+        _best(_get(hopeful, "device_a"), may_be_a),
         _best(_get(sure, "device_a"), reduced_a),
     )
     checks = (
         check(
             found=(bounds.least_a, bounds.most_a),
             limit=(
-                _best(_get(hopeful, "terminal_a"), reduced_a),
+                _best(_get(hopeful, "terminal_a"), may_be_a),
                 _best(_get(sure, "terminal_a"), reduced_a),
             ),
             unit="A",
@@ -462,7 +513,7 @@ def _conductor_finding(feeder: _Feeder) -> Finding:
         check(
             found=use_a,
             limit=(
-                _best(_get(hopeful, "use_a"), reduced_a),
+                _best(_get(hopeful, "use_a"), may_be_a),
                 _best(_get(sure, "use_a"), reduced_a),
             ),
             unit="A",
@@ -518,19 +569,28 @@ def _limits_of(feeder: _Feeder, case: Case, *, hopeful: bool) -> RunLimits | Non
     return run_limits(case, size=case.size, material=case.material, column_c=column_c)
 
 
-def _reduced_a(feeder: _Feeder, case: Case) -> float | None:
-    """Return the rating by the rule for whole dwellings, which is for these only."""
+def _reduced_a(feeder: _Feeder, case: Case, limits: RunLimits | None) -> float | None:
+    """Return the rating by the rule for whole dwellings, which is for these only.
+
+    The table holds where nothing corrects or adjusts the ampacity. Elsewhere that
+    ampacity must be the rule's share of the rating, which the table's sizes are too.
+    """
     conductor = feeder.circuit.conductor
-    if not feeder.is_whole or case.size is None or conductor is None:
+    if not feeder.is_whole or case.size is None or conductor is None or limits is None:
         return None
     if conductor.material is None:
         return None
     try:
-        return whole_house_conductor_rating_a(
+        table_a = whole_house_conductor_rating_a(
             edition=feeder.edition, size=case.size, material=case.material
         ).amount
     except MissingEntry:
         return None
+    rule = feeder.edition.rule("whole-house-conductor")
+    held = [each for each in (limits.terminal_a, limits.use_a) if each is not None]
+    share_a = min(held, default=table_a) / rule.number("minimum_fraction")
+    rating_a = min(table_a, share_a)
+    return rating_a if rating_a >= rule.number("from_a") else None
 
 
 def _get(limits: RunLimits | None, name: str) -> float | None:
@@ -571,6 +631,7 @@ def _conductor_lines(
             "rating as conductors of the whole dwelling",
             reduced_a,
             "A",
+            "the table's; in heat or a bundle the ampacity ÷ the rule's share, if less",
             source=rule.citation,
         )
     if sure is not None:
@@ -667,6 +728,14 @@ def _unknowns(feeder: _Feeder) -> Iterator[Unknown]:
 
 
 def _assumptions(feeder: _Feeder) -> Iterator[Assumption]:
+    if feeder.is_said_whole and feeder.elsewhere:
+        names = ", ".join(load.id for load in feeder.elsewhere)
+        yield Assumption(
+            f"feeder-not-whole-{feeder.id}",
+            f"The {feeder.name} is not taken to carry the whole dwelling, though the "
+            f"plan says so: {names} hang elsewhere.",
+            "the reduced size and the service's methods are for the entire load only",
+        )
     yield Assumption(
         f"feeder-alike-{feeder.id}",
         f"Both legs of the {feeder.name} are taken to be loaded alike.",

@@ -222,8 +222,8 @@ def _utility(sheet: Sheet) -> None:
     if tells:
         each = fact_check(
             informed,
-            found=f"{load_va:g} VA, utility {'told' if informed else 'not told'}",
-            limit=f"told from {from_va:g} VA on",
+            found=f"{load_va:,.0f} VA, utility {'told' if informed else 'not told'}",
+            limit=f"told from {from_va:,.0f} VA on",
             citation=small.citation,
             next=(
                 "Write to the utility before buying, and ask whether transformer and "

@@ -111,6 +111,7 @@ def _bus(sheet: Sheet, source: OtherSource) -> None:
         checks, lines = _sum_checks(sheet, source, panel)
     else:
         checks, lines = _main_checks(sheet, source, panel, approved)
+    checks = [*checks, *_upstream_checks(sheet, source, panel)]
     path = f"sources.{source.id}"
     panel_id = panel.id if panel else "main_panel"
     bus, main = (panel.bus_rating, _main_a(sheet, panel)) if panel else (None, None)
@@ -153,6 +154,34 @@ def _bus(sheet: Sheet, source: OtherSource) -> None:
         lines=lines,
         unknown=tuple(each[:3] for each in missing if each[3] is None),
         open_weight=Weight.MUST,
+    )
+
+
+def _upstream_checks(
+    sheet: Sheet, source: OtherSource, panel: Panel | None
+) -> tuple[Check, ...]:
+    """Return the open question of the panels between a source's panel and the service.
+
+    What the source gives runs back through its feeder into their buses too, and where
+    a feeder's breaker sits on such a bus the plan does not say.
+    """
+    service = sheet.plan.service
+    if panel is None or panel.fed_from is None or service is None:
+        return ()
+    if panel.fed_from == service.id:
+        return ()
+    return (
+        fact_check(
+            None,
+            found=f"{panel.id} is behind {panel.fed_from}",
+            limit="every bus on the way to the service bears main and source",
+            citation=sheet.citation("solar-bus"),
+            next=(
+                f"Ask the solar firm for the sum at every panel before {panel.id}, and "
+                f"at the feeder {panel.fed_from}: what {source.id} gives runs back "
+                "through them."
+            ),
+        ),
     )
 
 

@@ -157,6 +157,7 @@ class Stated:
         rule: First rule of the published order that refuses it; empty: none. [-]
         cost: Rough cost of it, as built so; None if unknown. [currency]
         findings: Every finding on the circuit that falls short and binds. [-]
+        untold: Whether a finding that binds cannot be told. [-]
         next: The cheapest lawful one at the same setting; None: none. [-]
         next_same_method: The cheapest of them by the method stated. [-]
         next_same_wire: The largest setting its own wire may carry lawfully. [-]
@@ -166,6 +167,7 @@ class Stated:
     rule: str
     cost: float | None
     findings: tuple[Finding, ...]
+    untold: bool
     next: Option | None
     next_same_method: Option | None
     next_same_wire: Option | None
@@ -190,6 +192,7 @@ class Options:
         routes: Lower setting, load management, larger service, new feeder. [-]
         least_setting_a: Smallest step that has the cars ready; None if unknown. [A]
         service_largest_a: Largest step the service carries, prudent. [A]
+        service_untold: Whether what it carries beyond that cannot be told. [-]
         prices_title: What the price list says of itself. [-]
         invented_prices: Whether its figures are invented. [-]
         currency: Currency of the costs. [-]
@@ -211,6 +214,7 @@ class Options:
     routes: tuple[Route, ...]
     least_setting_a: float | None
     service_largest_a: float | None
+    service_untold: bool
     prices_title: str
     invented_prices: bool
     currency: str
@@ -264,9 +268,11 @@ def search(plan: Plan, evidence: Evidence, rules: Edition, prices: Prices) -> Op
             cheapest={a: found.cheapest(a) for a in grid.settings_a},
             least_a=least_a,
             service_a=grid.service_largest_a,
+            service_untold=grid.service_untold,
         ),
         least_setting_a=least_a,
         service_largest_a=grid.service_largest_a,
+        service_untold=grid.service_untold,
         prices_title=prices.title,
         invented_prices=prices.invented,
         currency=prices.currency,
@@ -334,6 +340,7 @@ def _nothing(
         routes=(),
         least_setting_a=None,
         service_largest_a=None,
+        service_untold=True,
         prices_title=prices.title,
         invented_prices=prices.invented,
         currency=prices.currency,
@@ -659,12 +666,12 @@ def _stated(plan: Plan, rules: Edition, found: _Found) -> Stated | None:
         return None
     wish = wish_of(plan, None)
     judgement = judge_circuit(plan, rules, wish)
-    findings = tuple(
+    binding = [
         item.finding
         for item in judgement.items
-        if item.finding.outcome is Outcome.FALLS_SHORT
-        and item.finding.weight is not Weight.ADVICE
-    )
+        if item.finding.weight is not Weight.ADVICE
+    ]
+    findings = tuple(each for each in binding if each.outcome is Outcome.FALLS_SHORT)
     own = _own(plan)
     setting_a = wish.setting_a or 0.0
     return Stated(
@@ -672,6 +679,7 @@ def _stated(plan: Plan, rules: Edition, found: _Found) -> Stated | None:
         rule=_first_of(findings, _first_rule(found.grid, own) if own else ""),
         cost=None if own is None else found.cost_of(own),
         findings=findings,
+        untold=any(each.outcome is Outcome.CANNOT_TELL for each in binding),
         next=found.cheapest(setting_a, carried=True),
         next_same_method=(
             found.cheapest(setting_a, carried=True, method=own.method) if own else None

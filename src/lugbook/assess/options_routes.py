@@ -59,6 +59,7 @@ def routes_of(
     cheapest: Mapping[float, _Priced | None],
     least_a: float | None,
     service_a: float | None,
+    service_untold: bool,
 ) -> tuple[Route, ...]:
     """The ways to charge at this house, each with a rough price.
 
@@ -69,6 +70,7 @@ def routes_of(
             it. [A]
         least_a: Smallest setting that has the cars ready; None if unknown. [A]
         service_a: Largest setting the service carries; None: none. [A]
+        service_untold: Whether what it carries beyond that cannot be told. [-]
 
     Returns:
         Routes, the one that asks least first. [-]
@@ -76,7 +78,8 @@ def routes_of(
     wished_a = wish_of(plan, None).setting_a
     if wished_a is None:
         return ()
-    short = service_a is None or wished_a > service_a
+    beyond = service_a is None or wished_a > service_a
+    short, untold = beyond and not service_untold, beyond and service_untold
     route = _Router(prices, cheapest, least_a)
     found = []
     lower_a = _lower(cheapest, least_a, service_a, wished_a)
@@ -84,7 +87,9 @@ def routes_of(
         found.append(
             route.to("lower setting", lower_a, _lower_says(lower_a, least_a), False)
         )
-    found.append(route.to("the setting wished for", wished_a, _plain(short), False))
+    found.append(
+        route.to("the setting wished for", wished_a, _plain(short, untold), False)
+    )
     limit = "" if service_a is None else f" of {service_a:g} A"
     found.append(
         route.to(
@@ -93,7 +98,8 @@ def routes_of(
             "A listed system with sensors on both legs keeps the charger under what "
             f"the service has left{limit if short else ''}, and lowers it when a "
             "sensor or the link fails. The limit set counts in the load calculation, "
-            "not the charger's nameplate, where the edition allows it." + _asked(short),
+            "not the charger's nameplate, where the edition allows it."
+            + _asked(short, untold),
             short,
         )
     )
@@ -101,7 +107,8 @@ def routes_of(
         route.to(
             "larger service",
             wished_a,
-            "The utility and a permit are needed; weeks to months." + _asked(short),
+            "The utility and a permit are needed; weeks to months."
+            + _asked(short, untold),
             short,
         )
     )
@@ -143,13 +150,17 @@ def _lower_says(setting_a: float, least_a: float | None) -> str:
     return "The largest step below the one wished for that the service carries."
 
 
-def _asked(short: bool) -> str:
+def _asked(short: bool, untold: bool) -> str:
+    if untold:
+        return " Whether it is needed cannot be told yet."
     if short:
         return " One of the two is needed: the service refuses the setting."
     return " Not needed here: the service carries the setting."
 
 
-def _plain(short: bool) -> str:
+def _plain(short: bool, untold: bool) -> str:
+    if untold:
+        return "Whether the service carries it cannot be told yet."
     if short:
         return "Not lawful by itself: the service does not carry it."
     return "The service carries it on the prudent reading."

@@ -121,6 +121,7 @@ class Grid:
         book_drop_fraction: Voltage drop of each by the book's resistances. [-]
         margins: By rule, found and limit of each one; NaN if unknown. [-]
         service_largest_a: Largest setting the service carries, prudent. [A]
+        service_untold: Whether what it carries beyond that cannot be told. [-]
         ground_fault: Whether a device with ground-fault protection is chosen, by
             setting and device. [-]
         disconnect: Whether a disconnect is fitted, by setting and device. [-]
@@ -139,6 +140,7 @@ class Grid:
     book_drop_fraction: Numbers
     margins: dict[str, tuple[Numbers, Numbers, str]]
     service_largest_a: float | None
+    service_untold: bool
     ground_fault: NDArray[np.bool_]
     disconnect: NDArray[np.bool_]
     new_disconnect: NDArray[np.bool_]
@@ -620,6 +622,7 @@ def _finish(
         book_drop_fraction=drop_fraction[kept],
         margins=_margins(wires, ratings, circuits, area_in2[kept], limit_in2[kept]),
         service_largest_a=service[0],
+        service_untold=bool((service[1] == _UNTOLD).any()),
         ground_fault=np.array([[pair.ground_fault for pair in row] for row in pairs]),
         new_disconnect=np.array(
             [[pair.new_disconnect for pair in row] for row in pairs]

@@ -24,7 +24,7 @@ from lugbook.demand.series import (
     Statement,
     Summary,
 )
-from lugbook.demand.table_amounts import IMPOSSIBLE_W
+from lugbook.demand.table_amounts import IMPOSSIBLE_W, kilowatt_text
 
 if TYPE_CHECKING:
     from lugbook.demand.series import Floats, Integers
@@ -768,7 +768,7 @@ def _say_of_scale(bench: _Bench, series: MeterSeries, power_w: Floats) -> None:
     if highest_w > HARDLY_ABOVE_W or (highest_w < HARDLY_BELOW_W and span_s >= DAY_S):
         bench.say(
             "scale",
-            f"a maximum of {highest_w / 1000:.3g} kW fits no house that is lived in: "
+            f"a maximum of {kilowatt_text(highest_w)} fits no house that is lived in: "
             "the file's unit or multiplier may be wrong by thousands",
             "compare the energy with a bill",
             asks=True,

@@ -24,6 +24,7 @@ __all__ = [
     "MOST_REPEATED_FRACTION",
     "QUICK_S",
     "REVERSED_FRACTION",
+    "kilowatt_text",
     "series_of",
 ]
 
@@ -36,6 +37,22 @@ MOST_REPEATED_FRACTION = 0.05  # of rows, to be corrections and not other meters
 # 240 V (common practice, no source). Meters write such numbers for an error.
 IMPOSSIBLE_W = 200_000.0
 REVERSED_FRACTION = 0.99  # of readings below zero: a clamp that was put on reversed
+
+
+def kilowatt_text(power_w: float) -> str:
+    """A power that may be wrong by thousands, to three digits and never as 1e+04.
+
+    Args:
+        power_w: The power. [W]
+
+    Returns:
+        Text with its unit. [-]
+
+    Example:
+        >>> kilowatt_text(12_537_940.0), kilowatt_text(3.03)
+        ('12,500 kW', '0.00303 kW')
+    """
+    return f"{float(f'{power_w / 1000:.3g}'):,.12g} kW"
 
 
 def series_of(
@@ -183,8 +200,9 @@ def _ask_of_size(
     if not LEAST_HOUSE_W <= mean_w <= MOST_HOUSE_W:
         table.say(
             "unit",
-            f'by the unit of "{amount.title}" the house averages {mean_w / 1000:.3g} '
-            "kW, and a house averages 0.3 to 5 kW: is the unit right?",
+            f'by the unit of "{amount.title}" the house averages '
+            f"{kilowatt_text(mean_w)}, and a house averages 0.3 to 5 kW: is the unit "
+            "right?",
             "--unit, to say another",
             asks=True,
         )

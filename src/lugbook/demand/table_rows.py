@@ -179,7 +179,8 @@ def _filled_up(
             table.leave_out("the last row", "the file ends within it")
         else:
             given = f"{len(row)} cells where the header has {count}"
-            raise unusable(table.name, given, line=line)
+            mend = "Mend that line, or take it out: the gap is then counted."
+            raise unusable(table.name, given, mend, line)
     if filled:
         short = len(filled)
         which = "no row has" if not rows else f"{short:,} rows do not have"

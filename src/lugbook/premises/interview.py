@@ -208,14 +208,17 @@ def _charger_parts(answer: str) -> dict[str, str]:
         else:
             raise _fail(piece, _CHARGER_FORM)
         if name in parts:
-            raise _fail(piece, f"one {name} only, as in {_CHARGER_FORM}")
+            raise _fail(piece, f"one {name} only; {_CHARGER_FORM}")
         parts[name] = said
     if "nameplate" not in parts:
-        raise _fail(answer, f"the nameplate first, as in {_CHARGER_FORM}")
+        raise _fail(answer, _CHARGER_FORM)
     return parts
 
 
-_CHARGER_FORM = "48 A; set to 32 A; hard-wired"
+_CHARGER_FORM = (
+    "the nameplate in A, then, if you know them, set to so many A, and hard-wired or "
+    "receptacle, as in 48 A; set to 32 A; hard-wired"
+)
 _CONNECTIONS = {
     "hard-wired": "hard-wired",
     "hardwired": "hard-wired",
@@ -250,8 +253,8 @@ def _run(answer: str) -> list[dict[str, str]]:
             raise _fail(
                 piece,
                 "place, how it is wired, length, and the hottest air there, as in "
-                f"attic in EMT 22 ft at 52 °C; places: {', '.join(_PLACES)}; wired in: "
-                f"{', '.join(_METHODS)}",
+                f"attic in EMT 22 ft at 125 °F; places: {', '.join(_PLACES)}; wired "
+                f"in: {', '.join(_METHODS)}",
             )
         read(match["length"], Quantity.LENGTH, field="answer")
         read(match["ambient"], Quantity.TEMPERATURE, field="answer")
@@ -370,7 +373,7 @@ _QUESTIONS: tuple[Question, ...] = (
         "Which way will the cable to the charger go? Stretch by stretch: place, how it "
         "is wired, length, and how hot it gets there.",
         "walk it with a tape; a thermometer in the attic on a summer afternoon",
-        "garage in EMT 34 ft at 35 °C; attic in EMT 22 ft at 52 °C",
+        "garage in EMT 34 ft at 95 °F; attic in EMT 22 ft at 125 °F",
         _run,
     ),
     Question(

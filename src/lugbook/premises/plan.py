@@ -4,6 +4,7 @@ The tables themselves are in the other modules of this folder; writing back with
 comments kept is in `lugbook.premises.edit`.
 """
 
+import re
 import tomllib
 from collections.abc import Iterator
 from copy import deepcopy
@@ -255,7 +256,12 @@ def _text_of(path: Path) -> str:
             raise InputError(Fault(name, "a folder", "the plan file itself"))
         if not path.exists():
             raise InputError(
-                Fault(name, "no such file", "the path of a plan file", "See its name.")
+                Fault(
+                    name,
+                    "no such file",
+                    "the path of a plan file",
+                    "Check its name and folder; `lugbook new` makes a first one.",
+                )
             )
         if not path.is_file():
             raise InputError(Fault(name, "no ordinary file", "a plan file"))
@@ -270,7 +276,7 @@ def _text_of(path: Path) -> str:
                 name,
                 f"cannot be opened ({because[:1].lower()}{because[1:]})",
                 "a file you may read",
-                "See who may read it.",
+                "Check that you may open it.",
             )
         ) from error
     if len(raw) > LARGEST_PLAN_BYTES:
@@ -314,6 +320,8 @@ _SYNTAX = (
     ("Cannot redefine namespace", "a table that already stands above"),
     ("Unterminated string", "text without its closing quotes"),
     ("Expected '\"'", "text without its closing quotes"),
+    (r"Illegal character '\n'", "text without its closing quotes"),
+    (r"Illegal character '\r'", "text without its closing quotes"),
     ("Illegal character", "a character that text in quotes may not hold"),
     ("Unescaped", 'a backslash in "..."; write it twice, or use single quotes'),
     ("Found invalid character", "a character that may not stand here"),
@@ -338,9 +346,32 @@ def _syntax_fault(error: tomllib.TOMLDecodeError, text: str, name: str) -> Fault
     line = text.count("\n") + 1
     if where.startswith("line "):
         line = int(where.removeprefix("line ").split(",")[0])
-    quotes = 'Put text and values with units in quotes: "48 A".'
-    mend = quotes if words.startswith(("Invalid value", "Expected newline")) else ""
+    written = text.split("\n")[line - 1]
+    mend = _syntax_mend(words, written)
     return Fault(name, given or "not TOML", _TOML_FORM, mend, line)
+
+
+_DAY_AS_SPOKEN = re.compile(r"=\s*(\d{1,2}[/.]\d{1,2}[/.]\d|\d{4}[-/.]\d{1,2}[-/.]\d)")
+_YES_OR_NO = re.compile(r"=\s*(true|false|yes|no)\b", re.IGNORECASE)
+
+
+def _syntax_mend(words: str, written: str) -> str:
+    """Return how to mend a line, as far as it shows what was meant."""
+    unread = words.startswith(("Invalid value", "Expected newline"))
+    if "\u201c" in written or "\u201d" in written:
+        return 'Its quotes are curly: type them straight, as in "48 A".'
+    if words.startswith("Cannot declare"):
+        return (
+            "Keep its keys under one header, or, where there may be several, "
+            "write double brackets: [[loads]]."
+        )
+    if words.startswith("Unclosed array"):
+        return "Put a comma between its entries, and ] after the last."
+    if unread and _DAY_AS_SPOKEN.search(written):
+        return "Write a day as year-month-day, without quotes: 2026-01-14."
+    if unread and _YES_OR_NO.search(written):
+        return "Write true or false, in small letters and without quotes."
+    return 'Put text and values with units in quotes: "48 A".' if unread else ""
 
 
 def _faults(error: ValidationError, tree: dict[str, Any], text: str) -> Iterator[Fault]:

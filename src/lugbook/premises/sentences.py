@@ -82,7 +82,7 @@ def _list_wanted(root: type[BaseModel], path: Path, given: object) -> tuple[str,
     if next(models_in(_annotation(root, path)), None) is not None:
         mend = f"Write [[{header}]] with double brackets: there may be several."
         return "a list of tables", mend
-    mend = "" if isinstance(given, dict) else f"Write {path[-1]} = [...]."
+    mend = "" if isinstance(given, dict) else f"Write {path[-1]} = [{shown(given)}]."
     return "a list in square brackets", mend
 
 

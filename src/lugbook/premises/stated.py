@@ -248,7 +248,7 @@ def nearest(given: object, words: Iterable[str]) -> tuple[str, list[str]]:
         words: The closed list. [-]
 
     Returns:
-        "Did you mean …?" or nothing, and the list. [-]
+        "Did you mean …?", what else mends it or nothing, and the list. [-]
 
     Example:
         >>> nearest("Rnage", ["dryer", "range"])
@@ -256,6 +256,10 @@ def nearest(given: object, words: Iterable[str]) -> tuple[str, list[str]]:
     """
     known = list(words)
     if not isinstance(given, str):
+        unquoted = str(given) in known
+        return (f'Put it in quotes: "{given}".' if unquoted else ""), known
+    if given.strip().isdigit():
+        # No year is a misspelling of another.
         return "", known
     # Needed only when something is wrong, and costs as much as reading a plan.
     import difflib

@@ -55,7 +55,9 @@ def capacity_table(
     shown = [row for row in assessment.capacity if every_reading or is_shown(row)]
     setting = setting_text(assessment.headline.setting_a)
     limit = _limit(shown)
-    yield from ("", *paper.wrap(f"Service, charger at {setting}, limit {limit}"))
+    enough = "; one method that passes is enough" * _differ(shown)
+    words = f"Service, charger at {setting}, limit {limit}{enough}"
+    yield from ("", *paper.wrap(words))
     scale = None if every_reading else _scale(shown, paper)
     if scale is None:
         cells = [_capacity_cells(row, paper) for row in shown]
@@ -190,6 +192,13 @@ def _legend(rows: Sequence[CapacityRow]) -> str:
     if any(row.span_a for row in rows):
         words += "; dashes: the heavier leg"
     return f"{words}."
+
+
+def _differ(rows: Sequence[CapacityRow]) -> bool:
+    """Whether some of the rows that may decide pass and others fall short."""
+    decides = {row.outcome for row in rows if row.permitted and row.prudent}
+    passes = decides & {Outcome.MEETS, Outcome.NARROW}
+    return Outcome.FALLS_SHORT in decides and bool(passes)
 
 
 def _capacity_cells(row: CapacityRow, paper: Paper) -> tuple[str, ...]:

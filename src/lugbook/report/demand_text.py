@@ -175,6 +175,9 @@ def _head(summary: DemandSummary, paper: Paper) -> Iterator[str]:
     last = datetime.fromtimestamp(summary.first_s + summary.span_s, UTC)
     yield from paper.wrap(f"{summary.name}: {summary.layout}, clock {summary.clock}")
     yield paper.rule()
+    doubted = next((e for e in summary.statements if e.about == "scale"), None)
+    if doubted is not None:
+        yield from paper.wrap(f"IN DOUBT: {doubted.said}; {doubted.mend}.")
     yield from paper.wrap(
         f"Recorded maximum {summary.maximum_w / 1000:.2f} kW, from "
         f"{_minute(summary.maximum_start_s)} UTC for "
@@ -194,7 +197,7 @@ def _head(summary: DemandSummary, paper: Paper) -> Iterator[str]:
     yield from paper.wrap(
         f"{summary.readings:,} readings of {_length(summary.interval_s)}, "
         f"{first:%Y-%m-%d} to {last:%Y-%m-%d} ({summary.span_days:.1f} days, "
-        f"{summary.complete_fraction:.1%} of it read), "
+        f"{100 * summary.complete_fraction:.1f} % of it read), "
         f"{summary.energy_wh / 1000:,.0f} kWh."
     )
 

@@ -124,7 +124,10 @@ def untold_section(
     advised: list[list[str]] = []
     later: list[list[str]] = []
     for finding in findings_with(assessment, Outcome.CANNOT_TELL):
-        repeats = any(question in finding.next for question in asked)
+        # A signal word never stands alone, without what to do about it.
+        repeats = not finding.signal and any(
+            question in finding.next for question in asked
+        )
         entry = _finding(finding, paper, brief=repeats)
         if finding.weight is not Weight.ADVICE:
             binding.append(entry)

@@ -27,10 +27,9 @@ def need_text(need: Need, paper: Paper, *, working: bool = False) -> str:
     Returns:
         Text ending in a line end. [-]
     """
+    name = f"{need.name}, " * bool(need.name)
     lines = [
-        *paper.wrap(
-            f"{need.name}, {edition_text(need.edition)}: how much current is needed"
-        ),
+        *paper.wrap(f"{name}{edition_text(need.edition)}: how much current is needed"),
         paper.rule(),
         *paper.wrap(
             need.sentence, first=f" {paper.mark(need.outcome)}  ", rest=_INDENT

@@ -76,6 +76,7 @@ def options_tree(options: Options) -> dict[str, Any]:
         ],
         "least_setting_a": options.least_setting_a,
         "service_largest_prudent_a": options.service_largest_a,
+        "service_untold": options.service_untold,
         "prices": {
             "title": options.prices_title,
             "invented": options.invented_prices,

@@ -40,10 +40,9 @@ def options_text(options: Options, paper: Paper, *, every_one: bool = False) -> 
     Returns:
         Text ending in a line end. [-]
     """
+    name = f"{options.name}, " * bool(options.name)
     lines = [
-        *paper.wrap(
-            f"{options.name}, {edition_text(options.edition)}: lawful circuits"
-        ),
+        *paper.wrap(f"{name}{edition_text(options.edition)}: lawful circuits"),
         paper.rule(),
     ]
     if options.unknowns:
@@ -88,6 +87,12 @@ def _head(options: Options, paper: Paper) -> Iterator[str]:
             f"The cars are ready from {need:g} A on, as `lugbook need` reckons it."
         )
     service = options.service_largest_a
+    if service is None and options.service_untold:
+        yield from paper.wrap(
+            "What the service carries cannot be told yet; `lugbook check` says what is "
+            "missing."
+        )
+        return
     carries = "no setting tried" if service is None else f"up to {service:g} A"
     yield from paper.wrap(f"The service carries {carries} on the prudent reading.")
 
@@ -95,7 +100,14 @@ def _head(options: Options, paper: Paper) -> Iterator[str]:
 def _stated(stated: Stated, options: Options, paper: Paper) -> Iterator[str]:
     yield ""
     yield from paper.wrap(f"As stated: {stated.words}.")
-    if not stated.findings:
+    if not stated.findings and stated.untold:
+        yield from _marked(
+            paper,
+            Outcome.CANNOT_TELL,
+            "No rule refuses it as far as it is stated; `lugbook check` says what is "
+            "missing.",
+        )
+    elif not stated.findings:
         yield from _marked(paper, Outcome.MEETS, "No rule of the circuit refuses it.")
     elif stated.rule:
         title = _TITLES[stated.rule]
@@ -152,7 +164,9 @@ def _table(options: Options, paper: Paper, *, every_one: bool) -> Iterator[str]:
                 rest="  ",
             )
     if any(options.pareto[place].open_rules for place in places):
-        yield from paper.wrap("?: something of it cannot be told yet; see --json.")
+        yield from paper.wrap(
+            "?: something of it cannot be told yet; --parts says what."
+        )
 
 
 def _row(option: Option, number: int) -> tuple[str, ...]:

@@ -173,8 +173,8 @@ def _table(
         "missed, mornings a car leaves short of full. Of two numbers the first is for "
         "legs alike, the second for legs apart."
         + (
-            f" {left_out} rows that miss mornings in a year are left out; --working "
-            "shows them."
+            f" Left out: {left_out} {'row' if left_out == 1 else 'rows'} with "
+            "mornings missed; --working shows every one."
         )
         * bool(left_out)
     )

@@ -216,7 +216,7 @@ def _papers(sheet: WorkSheet, paper: Paper) -> Iterator[str]:
     yield from _head("Papers for the permit desk", aside, paper)
     for each in sheet.papers:
         yield from paper.wrap(
-            f"{each.name}: {paper_text(each)}. From: {each.where}.",
+            f"{each.name}: {paper_text(each).rstrip('?')}. From: {each.where}.",
             first="  -  ",
             rest=_INDENT,
         )

@@ -52,6 +52,7 @@ def options_page(path: Path, edition: str, parts: str) -> tuple[int, str]:
         judged=None if chosen is None else chosen[1],
         meets=Outcome.MEETS,
         falls_short=Outcome.FALLS_SHORT,
+        cannot_tell=Outcome.CANNOT_TELL,
     )
 
 
