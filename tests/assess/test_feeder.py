@@ -477,3 +477,23 @@ def test_a_grounding_wire_nobody_stated_takes_its_room_in_a_feeders_raceway():
     )
     assert found.found == pytest.approx(0.2312)
     assert found.outcome is Outcome.FALLS_SHORT
+
+
+def test_a_feeder_in_the_earth_is_not_passed_for_its_depth():
+    below = {**RUN, "place": "underground", "wet": True, "method": "PVC"}
+    found = finding_of(
+        judged(garage(SAW, feeder={"sections": [below]})), "feeder.run.garage_feeder"
+    )
+    assert (found.outcome, found.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
+    ids = {each.id for each in judged(garage(SAW)).findings}
+    assert "feeder.run.garage_feeder" not in ids
+
+
+def test_a_split_bus_never_passes_while_the_section_is_not_known():
+    tree = house(circuit={"id": "charger_circuit", "fed_from": "main_panel"})
+    del tree["service"]["main"]
+    tree["service"]["split_bus_mains"] = [{"rating": "60 A"}] * 3
+    found = judged(tree)
+    section = finding_of(found, "panel.split_bus")
+    assert (section.outcome, section.weight) == (Outcome.CANNOT_TELL, Weight.MUST)
+    assert found.headline.outcome not in (Outcome.MEETS, Outcome.NARROW)

@@ -520,7 +520,6 @@ def _conductor_finding(feeder: _Feeder) -> Finding:
             kind="fraction",
             citation=rules.rule("conditions-of-use-conductor").citation,
             next=larger,
-            weight=Weight.STOP,
             signal=SignalWord.WARNING,
         ),
         check(

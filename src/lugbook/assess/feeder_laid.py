@@ -36,6 +36,30 @@ def laid_findings(case: Case, feeder: Circuit, name: str) -> Iterator[Finding]:
             question=f"May the wiring method of the {name} lie where it does?",
         )
     yield from _fill(case, feeder, name)
+    yield from _run(case, feeder, name)
+
+
+def _run(case: Case, feeder: Circuit, name: str) -> Iterator[Finding]:
+    """Return the open question of a feeder in the earth, whose depth is not judged."""
+    buried = [
+        section.id
+        for section in feeder.sections
+        if section.place is not None and section.place.value == "underground"
+    ]
+    if not buried:
+        return
+    yield Finding(
+        id=f"feeder.run.{feeder.id}",
+        question=f"Does the {name} lie deep enough, with its risers protected?",
+        outcome=Outcome.CANNOT_TELL,
+        weight=Weight.MUST,
+        found=f"underground: {', '.join(buried)}",
+        limit="the cover its method asks for",
+        citation=case.edition.table("burial-cover").citation,
+        next="Depth, risers and supports are judged here for the charger's own circuit "
+        "only: lay the feeder's beside the table of burial cover, or have an "
+        "electrician do it.",
+    )
 
 
 def _ground(case: Case, feeder: Circuit, name: str) -> Finding:

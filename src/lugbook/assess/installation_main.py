@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lugbook.assess.circuit_parts import check
+from lugbook.assess.circuit_parts import check, fact_check
 from lugbook.assess.installation_parts import Check, Sheet, value_of
 from lugbook.assess.service_rating import service_panels
 from lugbook.codebook.nfpa70.conductors import (
@@ -28,7 +28,10 @@ def inspect_main(sheet: Sheet) -> None:
         sheet: The sheet. [-]
     """
     service = sheet.plan.service
-    if service is None or service.split_bus_mains:
+    if service is None:
+        return
+    if service.split_bus_mains:
+        _ask_for_section(sheet)
         return
     checks: list[Check] = []
     lines: list[Line] = []
@@ -59,6 +62,30 @@ def inspect_main(sheet: Sheet) -> None:
         "Does the main open before what it protects is overloaded?",
         checks,
         lines=(Line("main", first_a, "A", source="plan"), *lines),
+    )
+
+
+def _ask_for_section(sheet: Sheet) -> None:
+    """Write that nobody knows which of several mains the charger's breaker is behind.
+
+    The mains together are the service's rating; the one before the charger's breaker
+    may be far smaller, as the main for lighting of such panels is.
+    """
+    sheet.answer(
+        "panel.split_bus",
+        "Behind which main of the split bus does the charger's breaker sit?",
+        [
+            fact_check(
+                None,
+                found=None,
+                limit="a main of its own, or one that bears it with all beside it",
+                citation=sheet.citation("main-protects"),
+                next="Have a licensed electrician name the section and reckon what "
+                "hangs behind its main: here only all mains together are laid beside "
+                "the load.",
+            )
+        ],
+        open_weight=Weight.MUST,
     )
 
 

@@ -145,6 +145,13 @@ def _missing(car: Car) -> Iterator[Unknown]:
     for name, question, look in asked:
         if getattr(car, name) is None:
             yield Unknown(f"cars.{car.id}.{name}", question, look, later=True)
+    if car.home_at and car.leaves_at and car.home_at.value == car.leaves_at.value:
+        yield Unknown(
+            f"cars.{car.id}.leaves_at",
+            "When must it be ready? It cannot leave at the minute it is plugged in.",
+            "habit: the earliest usual time",
+            later=True,
+        )
     if own_limit_a(car) < _LEAST_A:
         yield Unknown(
             f"cars.{car.id}.onboard_current",
