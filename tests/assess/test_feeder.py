@@ -480,7 +480,7 @@ def test_a_grounding_wire_nobody_stated_takes_its_room_in_a_feeders_raceway():
 
 
 def test_a_feeder_in_the_earth_is_not_passed_for_its_depth():
-    below = {**RUN, "place": "underground", "wet": True, "method": "PVC"}
+    below = {**RUN, "place": "underground", "wet": True, "method": "PVC 40"}
     found = finding_of(
         judged(garage(SAW, feeder={"sections": [below]})), "feeder.run.garage_feeder"
     )
