@@ -397,7 +397,8 @@ def _next(together: Together, plan: Plan, outcome: Outcome) -> str:
     )
     close = "come close to what the main is made for"
     over = "are more than the main is made for: it trips, or grows old hot"
-    return f"{names} {over if outcome is Outcome.FALLS_SHORT else close}. {way}"
+    says = over if outcome is Outcome.FALLS_SHORT else close
+    return f"{names[:1].upper()}{names[1:]} {says}. {way}"
 
 
 def _line(span: Span) -> Line:

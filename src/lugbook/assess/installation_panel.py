@@ -98,7 +98,7 @@ def _condition(sheet: Sheet, panel: Panel) -> None:
             fact_check(
                 None,
                 found=None,
-                limit="looked at, and sound",
+                limit="looked at, and clean",
                 citation=sheet.citation("damaged-parts"),
                 next=(
                     f"Have the cover of {panel.id} taken off by a qualified person, "
@@ -119,7 +119,7 @@ def _condition(sheet: Sheet, panel: Panel) -> None:
             fact_check(
                 True,
                 found="clean",
-                limit="looked at, and sound",
+                limit="looked at, and clean",
                 citation=sheet.citation("damaged-parts"),
                 next="",
             )
@@ -147,7 +147,7 @@ def _stop(sheet: Sheet, word: str) -> Check:
     return fact_check(
         False,
         found=word,
-        limit="looked at, and sound",
+        limit="looked at, and clean",
         citation=sheet.citation("damaged-parts"),
         next=f"Switch the main off and leave it off: {_STOPS[word]}.",
         weight=Weight.STOP,
@@ -159,7 +159,7 @@ def _flaw(sheet: Sheet, word: str, rule: str, told: str, weight: Weight) -> Chec
     return fact_check(
         False,
         found=word,
-        limit="looked at, and sound",
+        limit="looked at, and clean",
         citation=sheet.citation(rule),
         next=told,
         weight=weight,

@@ -21,6 +21,7 @@ from lugbook.assess.assessment import (
 )
 from lugbook.assess.torque import TorqueSheet, TorqueTerminal
 from lugbook.finding import Citation, Finding, Line, Working
+from lugbook.report.json_parts import assumption_trees
 from lugbook.report.sensitivity_json import Varied, sensitivity_as_json
 from lugbook.report.work_json import work_as_json
 
@@ -66,10 +67,7 @@ def as_json(assessment: Assessment, varied: Varied | None = None) -> dict[str, A
         "torque": _torque(assessment.torque),
         "work": work_as_json(assessment.work),
         "findings": [_finding(finding) for finding in assessment.findings],
-        "assumptions": [
-            {"id": assumed.id, "text": assumed.text, "why": assumed.why}
-            for assumed in assessment.assumptions
-        ],
+        "assumptions": assumption_trees(assessment.assumptions),
         "unknowns": [
             {
                 "field": unknown.field,

@@ -11,6 +11,7 @@ from typing import Any
 from lugbook.assess.need import Need, SettingNeed
 from lugbook.assess.need_code import CodeStep
 from lugbook.codebook.nfpa70.vehicle_supply import Duty
+from lugbook.report.json_parts import assumption_trees, brief_findings, unknown_trees
 
 __all__ = ["need_json_text", "need_tree"]
 
@@ -80,27 +81,9 @@ def need_tree(need: Need, together: dict[str, Any] | None = None) -> dict[str, A
             }
             for night in need.nights
         ],
-        "findings": [
-            {
-                "id": each.id,
-                "question": each.question,
-                "outcome": each.outcome.value,
-                "weight": each.weight.value,
-                "found": each.found,
-                "limit": each.limit,
-                "unit": each.unit,
-                "next": each.next,
-            }
-            for each in need.findings
-        ],
-        "assumptions": [
-            {"id": each.id, "text": each.text, "why": each.why}
-            for each in need.assumptions
-        ],
-        "unknowns": [
-            {"field": each.field, "question": each.question, "look": each.look}
-            for each in need.unknowns
-        ],
+        "findings": brief_findings(need.findings),
+        "assumptions": assumption_trees(need.assumptions),
+        "unknowns": unknown_trees(need.unknowns),
         "together": together,
     }
 

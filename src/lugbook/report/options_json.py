@@ -10,6 +10,7 @@ from typing import Any
 
 from lugbook.assess.options import Option, Options, Stated, Temperature
 from lugbook.assess.parts import PartsList
+from lugbook.report.json_parts import assumption_trees, unknown_trees
 
 __all__ = ["options_json_text", "options_tree", "parts_tree"]
 
@@ -84,14 +85,8 @@ def options_tree(options: Options) -> dict[str, Any]:
             "rough_low_fraction": options.rough_fractions[0],
             "rough_high_fraction": options.rough_fractions[1],
         },
-        "assumptions": [
-            {"id": each.id, "text": each.text, "why": each.why}
-            for each in options.assumptions
-        ],
-        "unknowns": [
-            {"field": each.field, "question": each.question, "look": each.look}
-            for each in options.unknowns
-        ],
+        "assumptions": assumption_trees(options.assumptions),
+        "unknowns": unknown_trees(options.unknowns),
     }
 
 

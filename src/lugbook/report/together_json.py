@@ -6,6 +6,7 @@ from typing import Any
 
 from lugbook.assess.together import LimitRow, Pair, Together, TogetherRow
 from lugbook.assess.together_findings import TogetherBasis
+from lugbook.report.json_parts import assumption_trees, brief_findings, unknown_trees
 
 __all__ = ["together_tree"]
 
@@ -34,27 +35,9 @@ def together_tree(found: Together | None) -> dict[str, Any] | None:
             else {"setting_a": serving.setting_a, "rule": serving.rule}
         ),
         "sentences": list(found.sentences),
-        "findings": [
-            {
-                "id": each.id,
-                "question": each.question,
-                "outcome": each.outcome.value,
-                "weight": each.weight.value,
-                "found": each.found,
-                "limit": each.limit,
-                "unit": each.unit,
-                "next": each.next,
-            }
-            for each in found.findings
-        ],
-        "assumptions": [
-            {"id": each.id, "text": each.text, "why": each.why}
-            for each in found.assumptions
-        ],
-        "unknowns": [
-            {"field": each.field, "question": each.question, "look": each.look}
-            for each in found.unknowns
-        ],
+        "findings": brief_findings(found.findings),
+        "assumptions": assumption_trees(found.assumptions),
+        "unknowns": unknown_trees(found.unknowns),
     }
 
 

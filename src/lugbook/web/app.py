@@ -65,11 +65,7 @@ def make_app(plan_path: Path) -> FastAPI:
         "/",
         response_class=HTMLResponse,
         summary="The assessment of the plan",
-        responses={
-            400: {"description": "Setting or edition cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "The plan file holds faults; the page lists them"},
-        },
+        responses=_refusals("Setting or edition cannot be used"),
     )
     def check(setting: str = "", edition: str = "") -> HTMLResponse:
         status, page = check_page(plan_path, setting, edition)
@@ -79,11 +75,9 @@ def make_app(plan_path: Path) -> FastAPI:
         "/options",
         response_class=HTMLResponse,
         summary="Every lawful circuit on the run, priced roughly",
-        responses={
-            400: {"description": "Edition or number cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "The plan or price file holds faults"},
-        },
+        responses=_refusals(
+            "Edition or number cannot be used", "The plan or price file holds faults"
+        ),
     )
     def options(edition: str = "", parts: str = "") -> HTMLResponse:
         status, page = options_page(plan_path, edition, parts)
@@ -93,11 +87,7 @@ def make_app(plan_path: Path) -> FastAPI:
         "/need",
         response_class=HTMLResponse,
         summary="Which setting has the cars ready",
-        responses={
-            400: {"description": "Edition cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "The plan file holds faults; the page lists them"},
-        },
+        responses=_refusals("Edition cannot be used"),
     )
     def need(edition: str = "") -> HTMLResponse:
         status, page = need_page(plan_path, edition)
@@ -107,11 +97,7 @@ def make_app(plan_path: Path) -> FastAPI:
         "/installation",
         response_class=HTMLResponse,
         summary="Order of work, inspector's list, papers, torque sheet",
-        responses={
-            400: {"description": "Setting or edition cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "The plan file holds faults; the page lists them"},
-        },
+        responses=_refusals("Setting or edition cannot be used"),
     )
     def installation(setting: str = "", edition: str = "") -> HTMLResponse:
         status, page = installation_page(plan_path, setting, edition)
@@ -121,11 +107,7 @@ def make_app(plan_path: Path) -> FastAPI:
         "/what-if",
         response_class=HTMLResponse,
         summary="What would change the answer, the gravest first",
-        responses={
-            400: {"description": "Setting or edition cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "The plan file holds faults; the page lists them"},
-        },
+        responses=_refusals("Setting or edition cannot be used"),
     )
     def what_if(setting: str = "", edition: str = "") -> StreamingResponse:
         status, pieces = what_if_page(plan_path, setting, edition)
@@ -135,11 +117,10 @@ def make_app(plan_path: Path) -> FastAPI:
         "/compare",
         response_class=HTMLResponse,
         summary="Two plans, editions or settings side by side",
-        responses={
-            400: {"description": "Setting, edition or other plan cannot be used"},
-            403: {"description": "Host is not this machine's own name and port"},
-            422: {"description": "A plan file holds faults; the page lists them"},
-        },
+        responses=_refusals(
+            "Setting, edition or other plan cannot be used",
+            "A plan file holds faults; the page lists them",
+        ),
     )
     def compare(
         setting_a: str = "",
@@ -173,6 +154,17 @@ def make_app(plan_path: Path) -> FastAPI:
     static = StaticFiles(directory=Path(__file__).parent / "static")
     app.mount("/static", static, name="static")
     return app
+
+
+def _refusals(
+    unusable: str, faulty: str = "The plan file holds faults; the page lists them"
+) -> dict[int | str, dict[str, str]]:
+    """Return what a page's statuses mean when it does not answer."""
+    return {
+        400: {"description": unusable},
+        403: {"description": "Host is not this machine's own name and port"},
+        422: {"description": faulty},
+    }
 
 
 def serve(plan_path: Path, port: int, *, open_browser: bool = False) -> None:

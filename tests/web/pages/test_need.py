@@ -3,38 +3,15 @@
 from __future__ import annotations
 
 import re
-from html.parser import HTMLParser
-from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
+from tests.web.pages.page_reading import DEMO, ROOT, client_of, text_of
 
 from lugbook import actions
-from lugbook.web.app import make_app
 from lugbook.web.pages.need_plot import need_plots
 
-ROOT = Path(__file__).resolve().parents[3]
-DEMO = ROOT / "examples" / "potters_house" / "plan.toml"
 SMALLEST = ROOT / "examples" / "smallest" / "plan.toml"
-
-
-class _Text(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__()
-        self.words: list[str] = []
-
-    def handle_data(self, data: str) -> None:
-        self.words.append(data)
-
-
-def text_of(page: str) -> str:
-    parser = _Text()
-    parser.feed(page)
-    return " ".join(" ".join(parser.words).split())
-
-
-def client_of(plan: Path) -> TestClient:
-    return TestClient(make_app(plan), base_url="http://127.0.0.1:8710")
 
 
 @pytest.fixture(scope="module")

@@ -25,6 +25,7 @@ from lugbook.web.rendering import render
 __all__ = [
     "Choices",
     "Group",
+    "answered",
     "check_page",
     "choices_of",
     "fault_page",
@@ -88,18 +89,40 @@ def check_page(path: Path, setting: str, edition: str) -> tuple[int, str]:
     Raises:
         InputError: Setting or edition cannot be used.
     """
+    answer = answered(path, setting, edition)
+    if isinstance(answer, str):
+        return 422, answer
+    return 200, _assessment_page(path, *answer)
+
+
+def answered(
+    path: Path, setting: str, edition: str
+) -> tuple[Assessment, Choices] | str:
+    """The assessment a page is about, with what was asked of it.
+
+    Args:
+        path: The plan file. [-]
+        setting: Setting asked for, as typed; empty for the plan's own. [A]
+        edition: Edition asked for; empty for the plan's own. [-]
+
+    Returns:
+        Both, or the page that lists what must be mended first. [-]
+
+    Raises:
+        InputError: Setting or edition cannot be used.
+    """
     try:
         plan = read_plan(path)
     except InputError as error:
-        return 422, fault_page(path, error.faults)
+        return fault_page(path, error.faults)
     choices = choices_of(plan, setting, edition)
     try:
         found = actions.check(
             path, edition=choices.asked_edition, setting_a=choices.asked_a
         )
     except InputError as error:
-        return 422, fault_page(path, error.faults, choices)
-    return 200, _assessment_page(path, found, choices)
+        return fault_page(path, error.faults, choices)
+    return found, choices
 
 
 def fault_page(

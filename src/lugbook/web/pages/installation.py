@@ -6,11 +6,8 @@ from pathlib import Path
 
 from markupsafe import Markup
 
-from lugbook import actions
-from lugbook.errors import InputError
-from lugbook.premises.plan import read_plan
 from lugbook.report.torque_plan import torque_plan
-from lugbook.web.pages.check import choices_of, fault_page
+from lugbook.web.pages.check import answered
 from lugbook.web.rendering import render
 
 __all__ = ["installation_page"]
@@ -30,17 +27,10 @@ def installation_page(path: Path, setting: str, edition: str) -> tuple[int, str]
     Raises:
         InputError: Setting or edition cannot be used.
     """
-    try:
-        plan = read_plan(path)
-    except InputError as error:
-        return 422, fault_page(path, error.faults)
-    choices = choices_of(plan, setting, edition)
-    try:
-        found = actions.check(
-            path, edition=choices.asked_edition, setting_a=choices.asked_a
-        )
-    except InputError as error:
-        return 422, fault_page(path, error.faults, choices)
+    answer = answered(path, setting, edition)
+    if isinstance(answer, str):
+        return 422, answer
+    found, choices = answer
     drawing = torque_plan(found.torque, alone=False) if found.torque else ""
     return 200, render(
         "installation.html",

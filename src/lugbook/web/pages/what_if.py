@@ -8,10 +8,8 @@ from pathlib import Path
 
 from lugbook import actions
 from lugbook.assess.assessment import Assessment
-from lugbook.errors import InputError
-from lugbook.premises.plan import read_plan
 from lugbook.report import sensitivity_text
-from lugbook.web.pages.check import Choices, choices_of, fault_page
+from lugbook.web.pages.check import Choices, answered
 from lugbook.web.rendering import render
 
 __all__ = ["what_if_page"]
@@ -37,18 +35,10 @@ def what_if_page(path: Path, setting: str, edition: str) -> tuple[int, Iterable[
     Raises:
         InputError: Setting or edition cannot be used.
     """
-    try:
-        plan = read_plan(path)
-    except InputError as error:
-        return 422, (fault_page(path, error.faults),)
-    choices = choices_of(plan, setting, edition)
-    try:
-        stated = actions.check(
-            path, edition=choices.asked_edition, setting_a=choices.asked_a
-        )
-    except InputError as error:
-        return 422, (fault_page(path, error.faults),)
-    return 200, _pieces(path, stated, choices)
+    answer = answered(path, setting, edition)
+    if isinstance(answer, str):
+        return 422, (answer,)
+    return 200, _pieces(path, *answer)
 
 
 def _pieces(path: Path, stated: Assessment, choices: Choices) -> Iterator[str]:
